@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file
+ *  What to do about each device: heard directly, through a repeater, or by wire.
+ */
+#ifndef EARSHOT_DECIDE_H
+#define EARSHOT_DECIDE_H
+
+#include "earshot/coverage.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum earshot_verdict { EARSHOT_VERDICT_DIRECT, EARSHOT_VERDICT_REPEATER, EARSHOT_VERDICT_WIRE } earshot_verdict;
+
+/** @return "direct", "repeater" or "wire"; NULL if out of range. */
+const char *earshot_verdict_name(earshot_verdict verdict);
+
+enum { EARSHOT_NONE = -1 };
+
+/** One device, decided. */
+typedef struct earshot_decision {
+    earshot_verdict verdict;
+    earshot_link link;     /**< to the receiver */
+    long mount;            /**< of the repeater proposed, or EARSHOT_NONE */
+    earshot_link to_mount; /**< device to that repeater; only with a mount */
+    bool unwirable;        /**< verdict is wire, but the device cannot be wired: another place must be found */
+} earshot_decision;
+
+/** More devices of some kinds than the receiver can hold. */
+typedef struct earshot_overload {
+    size_t capacity; /**< index into plan->capacity */
+    unsigned needed; /**< devices of these kinds that go by radio */
+} earshot_overload;
+
+/** A whole plan, checked for one receiver, band, model and scene. */
+typedef struct earshot_check {
+    const earshot_site *site;
+    earshot_model model;
+    double frequency_hz;
+    size_t receiver;
+    earshot_need need;
+    earshot_decision *device; /**< [n_devices] as in the plan */
+    size_t n_devices;
+    earshot_link *mount; /**< [n_mounts] repeater at each mount to the receiver; radio-less ones are zero */
+    size_t n_mounts;
+    earshot_overload *overload;
+    size_t n_overloads;
+    size_t n_direct, n_repeater, n_wire;
+    bool all_direct; /**< every device is heard directly with its margin and nothing is overloaded */
+} earshot_check;
+
+/** Judge every device of the site against one receiver.
+ *  First rule for a device that lacks margin: if a mount exists from which a repeater (with the mount's or receiver's
+ *  radio) has its own dependable margin to the receiver and the device has its to the repeater, the verdict is
+ *  repeater, at the mount with the largest smaller margin of the two; otherwise wire. `link=wire` devices are wire.
+ *  @param[out] check  arrays allocated here; free with earshot_check_clear; zeroed on failure
+ *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (a radio not made for this band); EARSHOT_ARGUMENT; EARSHOT_MEMORY. */
+earshot_status earshot_check_run(const earshot_site *site, earshot_model model, double frequency_hz, size_t receiver,
+                                 const earshot_watch *watch, earshot_check *check, earshot_error *error);
+void earshot_check_clear(earshot_check *check);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file
+ *  Path loss between two points of a site, by one of two models behind one interface.
+ */
+#ifndef EARSHOT_PROPAGATION_H
+#define EARSHOT_PROPAGATION_H
+
+#include "earshot/site.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum earshot_model {
+    EARSHOT_MODEL_DIRECT, /**< free space plus the loss of every wall on the straight line */
+    EARSHOT_MODEL_RAYS    /**< direct, reflected and diffracted paths through the walls */
+} earshot_model;
+
+/** @return "direct" or "rays"; NULL if out of range. */
+const char *earshot_model_name(earshot_model model);
+
+/** Loss of one link, and how well it is known. */
+typedef struct earshot_loss {
+    double distance_m;
+    double free_space_db;     /**< ITU-R P.525 */
+    double loss_db;           /**< basic transmission loss, local mean: free space and all obstacles; with stated
+                                   antennas their patterns relative to isotropic are in it (negative gain adds) */
+    double material_sigma_db; /**< standard deviation from the spreads of the materials crossed, in quadrature */
+    double model_sigma_db;    /**< standard deviation of the model itself */
+    double rice_k;            /**< Rice factor as a power ratio; 0: Rayleigh */
+    size_t n_obstacles;       /**< groups of crossings on the straight line */
+} earshot_loss;
+
+/** A transmitting place prepared for many receiving points at one frequency. Reciprocal: swapping the ends gives the
+ *  same loss within 1e-9 dB. */
+typedef struct earshot_field earshot_field;
+
+/** @param[in] site        must outlive the field
+ *  @param[in] frequency_hz  100e6 to 6e9
+ *  @param[in] source        metres
+ *  @param[out] field        free with earshot_field_free; NULL on failure
+ *  @return EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. */
+earshot_status earshot_field_new(const earshot_site *site, earshot_model model, double frequency_hz,
+                                 earshot_vec3 source, earshot_antenna antenna, earshot_field **field);
+/** Loss to one point. Any number of threads may call this on one field.
+ *  @param[in] point    metres; nearer than 0.1 m to the source counts as 0.1 m
+ *  @return EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. */
+earshot_status earshot_field_at(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                earshot_loss *loss);
+void earshot_field_free(earshot_field *field);
+
+/** Free-space basic transmission loss between isotropic antennas.
+ *  Source   ITU-R P.525: 20 log10(4 pi d f / c); docs/model/free-space.md
+ *  @param distance_m   above 0     @param frequency_hz  above 0
+ *  @return decibels; NAN for an argument out of range. */
+double earshot_free_space_db(double distance_m, double frequency_hz);
+
+/** Loss of one material of the plan on a straight path (normal incidence), as the direct model uses it: its table
+ *  where it has one (straight line in log frequency, flat beyond), else the slab formula of ITU-R P.2040.
+ *  @param[in]  material  index into plan->material
+ *  @param[out] basis     how the value is known; may be NULL
+ *  @return decibels, >= 0; NAN for an argument out of range. */
+double earshot_material_loss_db(const earshot_site *site, size_t material, double frequency_hz, earshot_basis *basis);
+/** @return standard deviation of that loss from one building to the next, decibels. */
+double earshot_material_spread_db(const earshot_site *site, size_t material);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

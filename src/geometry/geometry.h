@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Geometry of a site: upright panels, horizontal sheets, prisms, and the index over them. No decibels here. */
+#ifndef ES_GEOMETRY_H
+#define ES_GEOMETRY_H
+
+#include "earshot/geometry.h"
+
+/* An upright rectangle: a piece of wall, a door, a window. Wall pieces around an opening are panels of their own and
+ * share their edges with it exactly (same doubles). */
+typedef struct es_panel {
+    double ax_m, ay_m, bx_m, by_m; /* centre line on the ground plan */
+    double z0_m, z1_m;
+    size_t element;
+    size_t material;
+    double thickness_m; /* 0 when not known */
+} es_panel;
+
+/* A horizontal sheet with holes: a floor, ceiling or flat roof; z_m is its centre plane. */
+typedef struct es_sheet {
+    const earshot_point *outline; /* [n_outline], borrowed */
+    size_t n_outline;
+    const earshot_point *const *hole; /* [n_holes] */
+    const size_t *n_hole;             /* [n_holes] corners of each */
+    size_t n_holes;
+    double z_m, thickness_m;
+    size_t element, material;
+} es_sheet;
+
+/* A solid with upright sides: a tank, a vehicle, a rack. */
+typedef struct es_prism {
+    const earshot_point *outline;
+    size_t n_outline;
+    double z0_m, z1_m;
+    size_t element, material;
+} es_prism;
+
+typedef struct es_geometry es_geometry;
+
+/* Takes copies of the three arrays; outlines and holes are borrowed and must outlive it. Builds the wall index.
+ * EARSHOT_OK or EARSHOT_MEMORY. */
+earshot_status es_geometry_new(const es_panel *panel, size_t n_panels, const es_sheet *sheet, size_t n_sheets,
+                               const es_prism *prism, size_t n_prisms, es_geometry **geometry);
+void es_geometry_free(es_geometry *geometry);
+
+const es_panel *es_geometry_panels(const es_geometry *geometry, size_t *n);
+const es_sheet *es_geometry_sheets(const es_geometry *geometry, size_t *n);
+const es_prism *es_geometry_prisms(const es_geometry *geometry, size_t *n);
+
+/* As earshot_crossings, on the geometry itself. */
+earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b,
+                                     earshot_crossing *crossing, size_t limit, size_t *n);
+
+/* Is a point inside a polygon? On the edge (within tolerance_m) counts as inside. */
+bool es_polygon_contains(const earshot_point *corner, size_t n, earshot_point p, double tolerance_m);
+/* Does a closed polygon cross or touch itself? */
+bool es_polygon_self_crosses(const earshot_point *corner, size_t n);
+/* Distance of a point from a segment, and where along it (0 to 1) the nearest point lies (may be NULL). */
+double es_segment_distance_m(earshot_point a, earshot_point b, earshot_point p, double *along);
+
+#endif
