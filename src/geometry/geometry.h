@@ -5,6 +5,14 @@
 
 #include "earshot/geometry.h"
 
+/* What "the same place" means here, metres. A plan is drawn to the centimetre, its doubles hold 15 pm at 100 km from
+ * the origin, and turning a plan costs a few times that; between the two there is room for both: two crossings no
+ * farther apart than ES_SPOT_M are at one spot, and a device no farther from a wall is fixed to it; */
+#define ES_SPOT_M 1e-6
+/* and a line that passes beside the edge of something by no more than this meets it. Smaller, so that two walls that
+ * share a corner and are both met there are always found at one spot. */
+#define ES_EDGE_M 1e-7
+
 /* An upright rectangle: a piece of wall, a door, a window. Wall pieces around an opening are panels of their own and
  * share their edges with it exactly (same doubles). */
 typedef struct es_panel {
@@ -50,9 +58,12 @@ const es_prism *es_geometry_prisms(const es_geometry *geometry, size_t *n);
 earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b,
                                      earshot_crossing *crossing, size_t limit, size_t *n);
 
+/* Where is a point? 1 inside a polygon, 0 on its edge (within tolerance_m), -1 outside. */
+int es_polygon_locate(const earshot_point *corner, size_t n, earshot_point p, double tolerance_m);
 /* Is a point inside a polygon? On the edge (within tolerance_m) counts as inside. */
 bool es_polygon_contains(const earshot_point *corner, size_t n, earshot_point p, double tolerance_m);
-/* Does a closed polygon cross or touch itself? */
+/* Does a closed polygon cross or touch itself (within ES_SPOT_M)? A corner written twice in a row does not count, an
+ * edge folded back on the one before does. Takes time with the square of n: keep n below some 10,000. */
 bool es_polygon_self_crosses(const earshot_point *corner, size_t n);
 /* Distance of a point from a segment, and where along it (0 to 1) the nearest point lies (may be NULL). */
 double es_segment_distance_m(earshot_point a, earshot_point b, earshot_point p, double *along);
