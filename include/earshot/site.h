@@ -45,6 +45,8 @@ void earshot_site_free(earshot_site *site);
 
 /** @return the plan it was made of. */
 const earshot_plan *earshot_site_plan(const earshot_site *site);
+/** @return the name of the scene it was made in; NULL: the plan as drawn. */
+const char *earshot_site_scene(const earshot_site *site);
 /** @return how many elements there are; they are numbered from 0. */
 size_t earshot_site_elements(const earshot_site *site);
 /** @param element below earshot_site_elements(). */

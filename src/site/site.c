@@ -158,6 +158,11 @@ void earshot_site_free(earshot_site *site)
     free(site);
 }
 
+const char *earshot_site_scene(const earshot_site *site)
+{
+    return site->scene;
+}
+
 const earshot_plan *earshot_site_plan(const earshot_site *site)
 {
     return site->plan;
