@@ -12,6 +12,7 @@ typedef struct es_structure {
     const es_geometry *geometry;
     const es_material *material; /* [n_materials], indexed by es_panel.material etc. */
     size_t n_materials;
+    const earshot_element *element; /* kind and material of each, indexed by es_panel.element etc. */
     const es_layer *ground; /* electrical class of open ground at z = ground_z_m; NULL: none */
     double ground_z_m;
 } es_structure;
@@ -23,5 +24,8 @@ earshot_status es_direct_loss(const es_structure *structure, double frequency_hz
 /* COST 231 floor term for k floors of loss each: total of k^((k+2)/(k+1) - b) with b = 0.46, as a factor on the mean
  * loss of one floor. k = 0 gives 0, k = 1 gives 1. */
 double es_floor_factor(size_t k);
+/* Weight on the loss of the i-th floor (from 0) when the floors crossed are put in order of loss, the largest first:
+ * es_floor_factor(i + 1) - es_floor_factor(i). The weights fall from 1, so that no floor ever takes loss away. */
+double es_floor_weight(size_t i);
 
 #endif

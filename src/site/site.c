@@ -128,6 +128,7 @@ static earshot_status make(earshot_site *site, const char *scene_name, earshot_e
     site->structure.geometry = site->geometry;
     site->structure.material = site->material;
     site->structure.n_materials = site->plan->n_materials;
+    site->structure.element = site->element;
     return EARSHOT_OK;
 }
 
