@@ -2,7 +2,6 @@
 #include <math.h>
 
 #include "propagation/slab.h"
-#include "site/site.h"
 
 /* What leaks around a conductor that no table describes, and so what the direct model takes for it: seams, gaps and the
  * ways around. Engineering judgement, between the 20 dB of siding and the 40 dB of a close metal box. */
@@ -70,20 +69,4 @@ double es_material_loss_db(const es_material *material, double frequency_hz, ear
     }
     *how = layers_basis(material, frequency_hz);
     return layers_loss_db(material, frequency_hz);
-}
-
-static bool is_material(const earshot_site *site, size_t material)
-{
-    return site && material < site->plan->n_materials;
-}
-
-double earshot_material_loss_db(const earshot_site *site, size_t material, double frequency_hz, earshot_basis *basis)
-{
-    if (!is_material(site, material) || !isfinite(frequency_hz) || frequency_hz <= 0.0) return NAN;
-    return es_material_loss_db(&site->material[material], frequency_hz, basis);
-}
-
-double earshot_material_spread_db(const earshot_site *site, size_t material)
-{
-    return is_material(site, material) ? site->material[material].spread_db : NAN;
 }
