@@ -42,20 +42,27 @@ typedef struct earshot_check {
     earshot_need need;
     earshot_decision *device; /**< [n_devices] as in the plan */
     size_t n_devices;
-    earshot_link *mount; /**< [n_mounts] repeater at each mount to the receiver; radio-less ones are zero */
+    earshot_link *mount; /**< [n_mounts] repeater at each mount to the receiver; zero where none can work, and
+                              everywhere when no device lacks margin */
     size_t n_mounts;
     earshot_overload *overload;
     size_t n_overloads;
     size_t n_direct, n_repeater, n_wire;
-    bool all_direct; /**< every device is heard directly with its margin and nothing is overloaded */
+    bool all_direct; /**< every device is heard directly with its margin, or wired as the plan has it, and nothing is
+                          overloaded */
 } earshot_check;
 
 /** Judge every device of the site against one receiver.
  *  First rule for a device that lacks margin: if a mount exists from which a repeater (with the mount's or receiver's
  *  radio) has its own dependable margin to the receiver and the device has its to the repeater, the verdict is
  *  repeater, at the mount with the largest smaller margin of the two; otherwise wire. `link=wire` devices are wire.
+ *  A repeater must send and receive, have mains at its mount if its radio needs mains, and the receiver's and the
+ *  device's radios must allow a hop. Of two equal mounts the first by name is taken.
+ *  An overload counts the devices of the plan that are not `link=wire`, whatever their verdict.
  *  @param[out] check  arrays allocated here; free with earshot_check_clear; zeroed on failure
- *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (a radio not made for this band); EARSHOT_ARGUMENT; EARSHOT_MEMORY. */
+ *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (a radio not made for this band); EARSHOT_ARGUMENT (also a device that can
+ *          neither send to the receiver nor hear it); EARSHOT_NOT_BUILT_IN; EARSHOT_MEMORY; EARSHOT_INTERNAL when
+ *          stopped by the watch. */
 earshot_status earshot_check_run(const earshot_site *site, earshot_model model, double frequency_hz, size_t receiver,
                                  const earshot_watch *watch, earshot_check *check, earshot_error *error);
 void earshot_check_clear(earshot_check *check);

@@ -26,11 +26,12 @@ typedef struct earshot_station {
 typedef struct earshot_direction {
     bool used; /**< false: this direction does not exist (one-way radio) */
     double erp_dbm, eirp_dbm;
-    double gain_dbi;      /**< receiving antenna */
-    double level_dbm;     /**< at the receiver: local mean */
-    double noise_dbm;     /**< noise floor in the bandwidth; NAN when not stated */
-    double threshold_dbm; /**< larger of sensitivity and noise + required signal-to-noise ratio */
-    double margin_db;     /**< level - threshold, rounded to 0.01 dB */
+    double gain_dbi;         /**< receiving antenna */
+    double level_dbm;        /**< at the receiver: local mean */
+    double noise_dbm;        /**< noise floor in the bandwidth; NAN when not stated */
+    double threshold_dbm;    /**< larger of sensitivity and noise + required signal-to-noise ratio */
+    double margin_db;        /**< level - threshold, rounded to 0.01 dB */
+    bool noise_extrapolated; /**< the man-made noise in it is beyond the frequencies its source states */
 } earshot_direction;
 
 /** A judged link. Margins are rounded to 0.01 dB before anything is decided on them. */
@@ -45,6 +46,8 @@ typedef struct earshot_link {
     double allowance_db;         /**< fading and uncertainty together at that confidence */
     double dependable_db;        /**< margin - allowance, rounded to 0.01 dB */
     bool meets;                  /**< dependable_db >= need */
+    double pattern_db;           /**< gain of both antennas in their best directions, counted in ERP and receive gain
+                                      already and so taken off again where loss holds their patterns; 0: isotropic */
 } earshot_link;
 
 /** What a dependable link must keep in hand. */
@@ -53,7 +56,8 @@ typedef struct earshot_need {
     double confidence; /**< 0.5 to 0.9999 */
 } earshot_need;
 
-/** Judge a link from its loss and its two ends.
+/** Judge a link from its loss and its two ends. A device that only receives (a sounder without a transmitter) is judged
+ *  on the way back alone.
  *  @param[in]  device, receiver  the two ends
  *  @param[in]  loss              between their places
  *  @param[in]  frequency_hz      for the noise floor
@@ -68,8 +72,16 @@ earshot_status earshot_link_judge(const earshot_station *device, const earshot_s
 double earshot_fading_depth_db(double rice_k, double confidence);
 
 /** Receiver noise: 10 log10(k T0 B) with the noise figure and man-made noise (ITU-R P.372) added as powers.
+ *  Source   docs/model/noise.md
  *  @return dBm; NAN when bandwidth or noise figure is not stated. */
 double earshot_noise_floor_dbm(const earshot_radio *radio, double frequency_hz);
+/** Man-made noise of an environment, above k T0 B: c - d log10(f in MHz).
+ *  Source   ITU-R P.372 as a public program reproduces it; docs/model/noise.md
+ *  @return decibels; -INFINITY for EARSHOT_NOISE_NONE; NAN for an argument out of range. */
+double earshot_noise_man_made_db(earshot_noise noise, double frequency_hz);
+/** @return whether that is outside the frequencies the source states for the environment (0.3 to 250 MHz, city to 900).
+ */
+bool earshot_noise_extrapolated(earshot_noise noise, double frequency_hz);
 /** @return the larger of sensitivity and noise floor + required S/N; NAN if it does not receive. */
 double earshot_threshold_dbm(const earshot_radio *radio, double frequency_hz);
 

@@ -39,7 +39,9 @@ typedef struct earshot_element {
  *  @param[in]  plan   must outlive the site, which borrows it
  *  @param[in]  scene  name of a scene, or NULL for the plan as drawn
  *  @param[out] site   free with earshot_site_free; NULL on failure
- *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME; EARSHOT_MEMORY. A site may be shared by threads. */
+ *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (scene, or a material in a plan made by hand); EARSHOT_PLAN_INVALID (an
+ *          opening on no wall, in a plan made by hand); EARSHOT_PLAN_LIMIT; EARSHOT_MEMORY. A site may be shared by
+ *          threads. */
 earshot_status earshot_site_new(const earshot_plan *plan, const char *scene, earshot_site **site, earshot_error *error);
 void earshot_site_free(earshot_site *site);
 
