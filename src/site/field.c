@@ -20,6 +20,15 @@ struct earshot_field {
     earshot_antenna antenna;
 };
 
+const char *earshot_model_name(earshot_model model)
+{
+    switch (model) {
+    case EARSHOT_MODEL_DIRECT: return "direct";
+    case EARSHOT_MODEL_RAYS: return "rays";
+    }
+    return NULL;
+}
+
 static bool is_finite_point(earshot_vec3 p)
 {
     return isfinite(p.x_m) && isfinite(p.y_m) && isfinite(p.z_m);
