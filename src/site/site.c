@@ -129,7 +129,6 @@ static earshot_status make(earshot_site *site, const char *scene_name, earshot_e
     site->structure.material = site->material;
     site->structure.n_materials = site->plan->n_materials;
     site->structure.element = site->element;
-    site->structure.element = site->element;
     return EARSHOT_OK;
 }
 
