@@ -21,7 +21,7 @@ typedef struct es_material {
     size_t n_losses;
     double thickness_m; /* of all layers */
     double spread_db;
-    earshot_basis basis; /* of the table */
+    earshot_basis basis; /* of the table; without a table only JUDGEMENT counts, and says that the layers are one */
 } es_material;
 
 /* Loss at normal incidence for the direct model, and how it is known. Frequency in Hz, above 0. */

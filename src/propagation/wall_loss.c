@@ -37,8 +37,10 @@ static bool has_conductor(const es_material *material)
     return false;
 }
 
+/* Classes that are themselves a judgement make the material one: it says so, and no range can better it. */
 static earshot_basis layers_basis(const es_material *material, double frequency_hz)
 {
+    if (material->basis == EARSHOT_BASIS_JUDGEMENT) return EARSHOT_BASIS_JUDGEMENT;
     for (size_t i = 0; i < material->n_layers; i++) {
         const es_layer *layer = &material->layer[i];
         /* Written so that a range left out (NAN) is no reason to call the value extrapolated. */
