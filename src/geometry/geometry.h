@@ -5,13 +5,15 @@
 
 #include "earshot/geometry.h"
 
-/* What "the same place" means here, metres. A plan is drawn to the centimetre, its doubles hold 15 pm at 100 km from
- * the origin, and turning a plan costs a few times that; between the two there is room for both: two crossings no
- * farther apart than ES_SPOT_M are at one spot, and a device no farther from a wall is fixed to it; */
+/* Lengths below which there is no difference, metres. A plan is drawn to the centimetre; a double holds 15 pm at 100 km
+ * from the origin and turning a plan costs a few times that. Between the two there is room for all three:
+ * crossings no farther apart than ES_SPOT_M along the line are at one spot, and a device no farther from a wall is
+ * fixed to it; a line that passes beside an edge by no more than ES_EDGE_M meets it. The second is smaller, so that two
+ * walls that share a corner and are both met there are found at one spot. Coordinates beyond ES_REACH_M, where a double
+ * holds 2 nm, are refused. */
 #define ES_SPOT_M 1e-6
-/* and a line that passes beside the edge of something by no more than this meets it. Smaller, so that two walls that
- * share a corner and are both met there are always found at one spot. */
 #define ES_EDGE_M 1e-7
+#define ES_REACH_M 1e7
 
 /* An upright rectangle: a piece of wall, a door, a window. Wall pieces around an opening are panels of their own and
  * share their edges with it exactly (same doubles). */
@@ -45,7 +47,7 @@ typedef struct es_prism {
 typedef struct es_geometry es_geometry;
 
 /* Takes copies of the three arrays; outlines and holes are borrowed and must outlive it. Builds the wall index.
- * EARSHOT_OK or EARSHOT_MEMORY. */
+ * EARSHOT_OK; EARSHOT_ARGUMENT for a coordinate that is not a number or beyond ES_REACH_M; EARSHOT_MEMORY. */
 earshot_status es_geometry_new(const es_panel *panel, size_t n_panels, const es_sheet *sheet, size_t n_sheets,
                                const es_prism *prism, size_t n_prisms, es_geometry **geometry);
 void es_geometry_free(es_geometry *geometry);
@@ -54,7 +56,22 @@ const es_panel *es_geometry_panels(const es_geometry *geometry, size_t *n);
 const es_sheet *es_geometry_sheets(const es_geometry *geometry, size_t *n);
 const es_prism *es_geometry_prisms(const es_geometry *geometry, size_t *n);
 
-/* As earshot_crossings, on the geometry itself. */
+/* As earshot_crossings, on the geometry itself. Symmetric in a and b to the last bit: the line is always followed from
+ * its lower end (by x, then y, then z), and turned round at the end. Takes no memory for up to 96 crossings.
+ *
+ * What is met:
+ *   panel  the line passes through it, edges included. A line in its plane runs along it: a stretch, incidence pi/2.
+ *   sheet  the line passes through its outline, edge included, and not through the inside of a hole. A line in its
+ *          plane: a stretch for each connected part, incidence pi/2.
+ *   prism  each connected part of the line inside it, longer than ES_SPOT_M. Running along a face does not count, an
+ * end inside does. Incidence of the face it enters or leaves by, whichever it meets more squarely. What is one group
+ * (its crossings all carry the middle of the group as their distance): panels and sheets met at one spot; stretches
+ * that overlap or touch end to end, and with them a panel met at either end of the whole that stands to one side of the
+ * line only (a corner). One that passes on both sides, or is met between the ends, is its own group; a prism is always
+ * its own. What is left out: a spot or a whole stretch that holds an end of the line. Panels shorter or lower than
+ * ES_SPOT_M are never met; a line shorter than that meets nothing.
+ *
+ * EARSHOT_OK; EARSHOT_ARGUMENT for an end that is not a number or beyond ES_REACH_M; EARSHOT_MEMORY. */
 earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b,
                                      earshot_crossing *crossing, size_t limit, size_t *n);
 

@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A line and an upright panel. */
+#include <math.h>
+
+#include "base/units.h"
+#include "geometry/hit.h"
+
+/* A line that only touches a panel is too short there to show whether it lies in its plane; below this sine it does. */
+static const double IN_PLANE = 1e-6;
+
+/* The line in the panel's own axes: metres along it, off its plane, and above level 0, each a value at the line's
+ * lower end and a slope. */
+typedef struct seen {
+    double along, along_a_m, off, off_a_m, z, z_a_m;
+} seen;
+
+static seen see(const es_face *face, const es_line *line)
+{
+    const double rx = line->a.x_m - face->ax_m, ry = line->a.y_m - face->ay_m;
+    return (seen){
+        .along = face->ux * rx + face->uy * ry,
+        .along_a_m = face->ux * line->dx + face->uy * line->dy,
+        .off = face->ux * ry - face->uy * rx,
+        .off_a_m = face->ux * line->dy - face->uy * line->dx,
+        .z = line->a.z_m,
+        .z_a_m = line->dz,
+    };
+}
+
+static bool lies_on(const es_face *face, const seen *s, double at_m)
+{
+    const double along = s->along + at_m * s->along_a_m, z = s->z + at_m * s->z_a_m;
+    return fabs(s->off + at_m * s->off_a_m) <= ES_SPOT_M && along >= -ES_SPOT_M &&
+           along <= face->length_m + ES_SPOT_M && z >= face->z0_m - ES_SPOT_M && z <= face->z1_m + ES_SPOT_M;
+}
+
+/* Where the line, `off0` off the plane at from and `off1` at to, is `off` off it. */
+static double where_off(double off, double off0, double off1, double from_m, double to_m)
+{
+    const double at_m = from_m + (off - off0) / (off1 - off0) * (to_m - from_m);
+    return fmin(fmax(at_m, from_m), to_m);
+}
+
+/* Narrow the part of the line beside the panel to that within ES_EDGE_M of its plane; *along when that is all of it. */
+static bool narrow(const seen *s, double *from_m, double *to_m, bool *along)
+{
+    const double off0 = s->off + *from_m * s->off_a_m, off1 = s->off + *to_m * s->off_a_m;
+    *along = fabs(off0) <= ES_EDGE_M && fabs(off1) <= ES_EDGE_M;
+    if (*along) return true;
+    if (fmin(off0, off1) > ES_EDGE_M || fmax(off0, off1) < -ES_EDGE_M) return false;
+    const double sign = off1 > off0 ? 1 : -1, from = *from_m, to = *to_m;
+    *from_m = where_off(-sign * ES_EDGE_M, off0, off1, from, to);
+    *to_m = where_off(sign * ES_EDGE_M, off0, off1, from, to);
+    return true;
+}
+
+bool es_face_meet(const es_face *face, const es_line *line, es_hit *hit)
+{
+    if (face->length_m <= ES_SPOT_M || face->z1_m - face->z0_m <= ES_SPOT_M) return false;
+    const seen s = see(face, line);
+    double from_m = 0, to_m = line->length_m;
+    if (!es_line_clip(s.along, s.along_a_m, -ES_EDGE_M, face->length_m + ES_EDGE_M, &from_m, &to_m)) return false;
+    if (!es_line_clip(s.z, s.z_a_m, face->z0_m - ES_EDGE_M, face->z1_m + ES_EDGE_M, &from_m, &to_m)) return false;
+    bool along;
+    if (!narrow(&s, &from_m, &to_m, &along)) return false;
+    const bool stretch = along && (to_m - from_m > 2 * ES_SPOT_M || fabs(s.off_a_m) <= IN_PLANE);
+    /* The panel's ends as seen along the line's ground plan. */
+    const double end_a = line->ex * (face->ay_m - line->a.y_m) - line->ey * (face->ax_m - line->a.x_m);
+    const double end_b = end_a + (line->ex * face->uy - line->ey * face->ux) * face->length_m;
+    *hit = (es_hit){
+        .from_m = from_m,
+        .to_m = to_m,
+        .incidence_rad = stretch ? ES_PI / 2 : atan2(hypot(s.along_a_m, s.z_a_m), fabs(s.off_a_m)),
+        .kind = stretch ? ES_HIT_STRETCH : ES_HIT_SPOT,
+        .holds_end = lies_on(face, &s, 0) || lies_on(face, &s, line->length_m),
+        .left = fmax(end_a, end_b) > ES_SPOT_M,
+        .right = fmin(end_a, end_b) < -ES_SPOT_M,
+    };
+    return true;
+}
