@@ -29,18 +29,40 @@ typedef struct earshot_look {
 
 /** Table of devices: margin, dependable margin, verdict, why; then capacity and summary lines. */
 void earshot_present_check(const earshot_check *check, const earshot_look *look, earshot_text *text);
-/** The text map of one storey with its key. `check` may be NULL: then devices are not lettered. */
-void earshot_present_map(const earshot_site *site, const earshot_grid *grid, size_t receiver,
-                         const earshot_check *check, const earshot_look *look, earshot_text *text);
+/** Several checks of one plan side by side: dependable margin and verdict of every device in each.
+ *  @param[in] check  [n_checks] of the same plan, 2 or more */
+void earshot_present_comparison(const earshot_check *check, size_t n_checks, const earshot_look *look,
+                                earshot_text *text);
+/** What an estimate is not; a further word where the plan has devices that guard life. */
+void earshot_present_cautions(const earshot_plan *plan, const earshot_look *look, earshot_text *text);
+
+/** A text map and what it is a map of. */
+typedef struct earshot_map_view {
+    const earshot_grid *grid;
+    earshot_vec3 from;                  /**< the fixed end, drawn as R */
+    const char *from_name, *from_label; /**< label may be NULL */
+    const earshot_radio *radio;         /**< of the device that is carried about */
+    double frequency_hz;
+    earshot_model model;
+    const earshot_check *check; /**< for the margins in the key; NULL: the key does without */
+} earshot_map_view;
+
+/** The text map of one storey with its key: one character a cell, '#' what stands at that height, '-' a dependable
+ *  margin below 0, a digit d one of 5d to 5d + 5 dB (9: 45 dB and more), 'R' the fixed end, letters for devices.
+ *  There are 51 letters (A to Z without R, a to z); further devices are all drawn as '*'. */
+void earshot_present_map(const earshot_site *site, const earshot_map_view *view, const earshot_look *look,
+                         earshot_text *text);
 /** One device's budget as a ladder, the reason in words, and what would change it. */
 earshot_status earshot_present_explanation(const earshot_check *check, size_t device, const earshot_look *look,
                                            earshot_text *text);
 /** All materials of a plan with their losses at the plan's bands, spread, basis and source. */
 void earshot_present_materials(const earshot_site *site, const earshot_look *look, earshot_text *text);
 
-/** CSV (RFC 4180: CRLF, header line): a row per device; a row per cell. */
+/** CSV (RFC 4180: CRLF, header line): a row per device and check; a row per cell. */
 void earshot_csv_check(const earshot_check *check, size_t n_checks, earshot_text *text);
 void earshot_csv_grid(const earshot_site *site, const earshot_grid *grid, earshot_text *text);
+/** A row per material and band of the plan. */
+void earshot_csv_materials(const earshot_site *site, earshot_text *text);
 /** JSON (RFC 8259). @return EARSHOT_OK or EARSHOT_MEMORY. */
 earshot_status earshot_json_check(const earshot_check *check, size_t n_checks, earshot_text *text);
 
