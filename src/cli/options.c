@@ -1,0 +1,214 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Options from one table: names, arguments, help, and what each sets. */
+#define _GNU_SOURCE /* getopt_long */
+#include <getopt.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "cli/cli.h"
+
+typedef struct row {
+    char letter; /* by which commands name it; also what getopt_long returns */
+    const char *name, *argument, *help;
+} row;
+
+static const row ROWS[] = {
+    {'m', "model", "direct|rays", "how path loss is computed; default direct"},
+    {'b', "band", "MHZ", "a band of the plan, e.g. 868 or 433.92; may be given again;\nall (default): every band"},
+    {'s', "scene", "NAME", "a what-if of the plan; none (default): as drawn; all: each"},
+    {'t', "storey", "NAME", "only the map of this storey"},
+    {'r', "receiver", "NAME", "which receiver, where the plan has several; default the first"},
+    {'R', "radio", "NAME", "radio of the device that is carried about; default that of\nmost devices"},
+    {'F', "from", "NAME", "mount or receiver that the map is drawn for; default the\nreceiver"},
+    {'c', "cell", "LENGTH",
+     "width of a character of the map, e.g. 0.5m; it is twice as\nhigh; default fits the "
+     "terminal"},
+    {'h', "height", "LENGTH", "height of the map above the storey's floor; default 1.5m"},
+    {'M', "no-map", NULL, "no text map"},
+    {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of the text"},
+    {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of the\ntext"},
+    {'P', "plan", NULL, "print the built-in materials as plan text"},
+    {'H', "help", NULL, "this help"},
+};
+enum { N_ROWS = sizeof ROWS / sizeof ROWS[0], HELP_COLUMN = 24 };
+
+static bool takes(const cli_command *command, const row *r)
+{
+    return r->letter == 'H' || strchr(command->options, r->letter) != NULL;
+}
+
+static const row *find_row(int letter)
+{
+    for (size_t i = 0; i < N_ROWS; i++)
+        if (ROWS[i].letter == letter) return &ROWS[i];
+    return NULL;
+}
+
+/* ---- values ---- */
+
+static cli_exit read_model(const cli_command *command, const char *value, cli_options *o)
+{
+    const char *known[] = {earshot_model_name(EARSHOT_MODEL_DIRECT), earshot_model_name(EARSHOT_MODEL_RAYS)};
+    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++) {
+        if (strcmp(value, known[i]) != 0) continue;
+        o->model = (earshot_model)i;
+        return CLI_OK;
+    }
+    return cli_usage(command, "no model '%s': it is direct or rays", value);
+}
+
+static cli_exit read_band(const cli_command *command, const char *value, cli_options *o, bool *all)
+{
+    double hz;
+    size_t at;
+    if (strcmp(value, "all") == 0) {
+        *all = true;
+        return CLI_OK;
+    }
+    if (es_quantity_read(value, strlen(value), ES_FREQUENCY, &hz, &at))
+        return cli_usage(command, "--band '%s' is not a frequency in MHz, nor 'all'", value);
+    if (hz < 100e6 || hz > 6e9) return cli_usage(command, "--band '%s' is not between 100 MHz and 6 GHz", value);
+    if (o->n_bands == CLI_MAX_BANDS) return cli_usage(command, "--band is given more than %d times", CLI_MAX_BANDS);
+    o->band_hz[o->n_bands++] = hz;
+    return CLI_OK;
+}
+
+static cli_exit read_length(const cli_command *command, const row *r, const char *value, double least, double most,
+                            double *length_m)
+{
+    size_t at;
+    if (es_quantity_read(value, strlen(value), ES_LENGTH, length_m, &at))
+        return cli_usage(command, "--%s '%s' is not a length (%s)", r->name, value, es_dimension_units(ES_LENGTH));
+    if (*length_m < least || *length_m > most)
+        return cli_usage(command, "--%s '%s' is not between %g and %g m", r->name, value, least, most);
+    return CLI_OK;
+}
+
+static cli_exit set_option(const cli_command *command, const row *r, const char *value, cli_options *o, bool *all)
+{
+    switch (r->letter) {
+    case 'm': return read_model(command, value, o);
+    case 'b': return read_band(command, value, o, all);
+    case 's': o->scene = value; break;
+    case 't': o->storey = value; break;
+    case 'r': o->receiver = value; break;
+    case 'R': o->radio = value; break;
+    case 'F': o->from = value; break;
+    case 'c': return read_length(command, r, value, 0.01, 100.0, &o->cell_m);
+    case 'h': return read_length(command, r, value, -100.0, 1000.0, &o->height_m);
+    case 'M': o->no_map = true; break;
+    case 'C': o->csv = value; break;
+    case 'J': o->json = value; break;
+    case 'P': o->plan_text = true; break;
+    case 'H': o->help = true; break;
+    default: break;
+    }
+    return CLI_OK;
+}
+
+/* ---- reading ---- */
+
+static size_t make_long_options(const cli_command *command, struct option *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < N_ROWS; i++) {
+        if (!takes(command, &ROWS[i])) continue;
+        out[n++] =
+            (struct option){ROWS[i].name, ROWS[i].argument ? required_argument : no_argument, NULL, ROWS[i].letter};
+    }
+    out[n] = (struct option){0};
+    return n;
+}
+
+static cli_exit unknown_option(const cli_command *command, const char *word, const struct option *known, size_t n)
+{
+    const char *name[N_ROWS];
+    char bare[64];
+    for (size_t i = 0; i < n; i++) name[i] = known[i].name;
+    const size_t length = strcspn(word + strspn(word, "-"), "=");
+    snprintf(bare, sizeof bare, "%.*s", (int)(length < sizeof bare ? length : sizeof bare - 1),
+             word + strspn(word, "-"));
+    const char *nearest = cli_nearest(bare, name, n);
+    if (nearest) return cli_usage(command, "unknown option '%s'; did you mean '--%s'?", word, nearest);
+    return cli_usage(command, "unknown option '%s'", word);
+}
+
+static cli_exit read_operands(const cli_command *command, int n, char **operand, cli_options *o)
+{
+    if ((size_t)n < command->least)
+        return cli_usage(command, "%s needs %s", command->name, n == 0 ? command->operands : "a device as well");
+    if ((size_t)n > command->most)
+        return cli_usage(command, "do not know what to do with '%s'", operand[command->most]);
+    if (n > 0) o->plan = operand[0];
+    if (n > 1) o->device = operand[1];
+    return CLI_OK;
+}
+
+static cli_exit check_together(const cli_command *command, const cli_options *o)
+{
+    const bool both = o->csv && o->json && strcmp(o->csv, "-") == 0 && strcmp(o->json, "-") == 0;
+    return both ? cli_usage(command, "only one of --csv and --json can go to stdout") : CLI_OK;
+}
+
+cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli_options *options)
+{
+    struct option known[N_ROWS + 1];
+    const size_t n = make_long_options(command, known);
+    bool all = false;
+    *options = (cli_options){.model = CLI_MODEL, .cell_m = NAN, .height_m = NAN};
+    opterr = 0;
+    for (;;) {
+        const int at = optind;
+        const int letter = getopt_long(argc, argv, ":h", known, NULL);
+        if (letter == -1) break;
+        const row *r = letter == 'h' && !strncmp(argv[optind - 1], "-h", 3) ? find_row('H') : find_row(letter);
+        if (letter == ':') return cli_usage(command, "option '%s' needs a value", argv[optind - 1]);
+        if (letter == '?' || !r) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
+        const cli_exit set = set_option(command, r, optarg, options, &all);
+        if (set != CLI_OK || options->help) return set;
+    }
+    if (all) options->n_bands = 0;
+    const cli_exit read = read_operands(command, argc - optind, argv + optind, options);
+    return read == CLI_OK ? check_together(command, options) : read;
+}
+
+/* ---- help ---- */
+
+static void print_row(const row *r)
+{
+    int column = printf("  --%s", r->name);
+    if (r->argument) column += printf(" %s", r->argument);
+    if (column >= HELP_COLUMN) column = printf("\n") - 1;
+    for (const char *c = r->help; *c; c++) {
+        if (c == r->help || c[-1] == '\n') printf("%*s", HELP_COLUMN - column, "");
+        putchar(*c);
+        if (*c == '\n') column = 0;
+    }
+    putchar('\n');
+}
+
+static void print_program_help(void)
+{
+    puts("earshot: will the receiver of a wireless alarm system hear its devices?\n\n"
+         "usage: earshot COMMAND ...\n");
+    for (size_t i = 0; i < CLI_N_COMMANDS; i++) printf("  %-10s %s\n", CLI_COMMANDS[i]->name, CLI_COMMANDS[i]->summary);
+    puts("\n'earshot COMMAND --help' tells more; 'earshot --version' tells the version.\n\n"
+         "Exit status: 0 every device has its margin; 1 some device needs a repeater or a\n"
+         "wire; 2 the command line is wrong; 3 the plan is wrong; 4 a file cannot be read\n"
+         "or written; 5 out of memory or an internal fault.\n\n"
+         "An estimate does not replace the walk test on site.");
+}
+
+void cli_print_help(const cli_command *command)
+{
+    if (!command) {
+        print_program_help();
+        return;
+    }
+    printf("earshot %s: %s\n\nusage: earshot %s %s%s[options]\n\n%s\n\n", command->name, command->summary,
+           command->name, command->operands, command->operands[0] ? " " : "", command->description);
+    for (size_t i = 0; i < N_ROWS; i++)
+        if (takes(command, &ROWS[i])) print_row(&ROWS[i]);
+}
