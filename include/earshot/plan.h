@@ -26,7 +26,10 @@ enum {
     EARSHOT_MAX_STOREYS = 64,
     EARSHOT_MAX_TEXT = 16 * 1024 * 1024, /**< bytes of plan text, includes counted */
     EARSHOT_MAX_INCLUDE_DEPTH = 8,
-    EARSHOT_MAX_BANDS = 8
+    EARSHOT_MAX_BANDS = 8,
+    EARSHOT_MAX_THINGS = 10000, /**< of every other kind: materials, slabs, blocks ...; doors and windows: as walls */
+    EARSHOT_MAX_CORNERS = 500,  /**< of one polygon */
+    EARSHOT_MAX_NAME = 64       /**< bytes of a name */
 };
 
 /** Where in the text a statement stands. file indexes earshot_plan.file. */
@@ -169,7 +172,7 @@ typedef struct earshot_wall {
     double from_m, to_m; /**< above the storey's level; NAN: floor, ceiling */
 } earshot_wall;
 
-/** `door MATERIAL? x,y x,y material= head=` and `window x,y x,y material= sill= head=`. */
+/** `door x,y x,y [material= sill= head=]` and `window` the same. */
 typedef struct earshot_opening {
     earshot_place place;
     const char *material, *label;
