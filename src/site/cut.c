@@ -139,7 +139,6 @@ static size_t enter_column(cutting *c, size_t column, const es_gap *gap, size_t 
         if (c->open[i]->to_m > here) c->open[kept++] = c->open[i];
     c->n_open = kept;
     for (; next < n && gap[next].from_m <= here; next++) {
-        if (gap[next].to_m <= here) continue;
         size_t at = c->n_open++;
         for (; at && c->open[at - 1]->z0_m > gap[next].z0_m; at--) c->open[at] = c->open[at - 1];
         c->open[at] = &gap[next];
