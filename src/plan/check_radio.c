@@ -191,9 +191,19 @@ static void warn_direction(es_checker *checker, const earshot_device *d, const e
     }
 }
 
+static void warn_band(es_checker *checker)
+{
+    const earshot_plan *plan = checker->plan;
+    if (plan->band_stated || !checker->n_posts) return;
+    es_hint(es_warning(&checker->reader->report, (earshot_place){ES_FILE_PLAN, 0, 0, 0},
+                       "the plan states no band; %.6g MHz is taken", plan->band_hz[0] / 1e6),
+            "write a line such as: band 868.30MHz");
+}
+
 void es_warn_radios(es_checker *checker)
 {
     const earshot_plan *plan = checker->plan;
+    warn_band(checker);
     if (!plan->n_receivers) return;
     const earshot_radio *receiver = es_radio_variant(checker, plan->receiver[0].radio, plan->band_hz[0]);
     bool *said = calloc(plan->n_radios + 1, sizeof *said);

@@ -100,6 +100,16 @@ static void write_swaps(earshot_text *text, const earshot_swap *swap, size_t n)
     for (size_t i = 0; i < n; i++) es_text_format(text, "%s%s:%s", i ? "," : "", swap[i].from, swap[i].to);
 }
 
+static void write_quoted(earshot_text *text, const char *string)
+{
+    es_text_add_char(text, '"');
+    for (; *string; string++) {
+        if (*string == '"' || *string == '\\') es_text_add_char(text, '\\');
+        es_text_add_char(text, *string);
+    }
+    es_text_add_char(text, '"');
+}
+
 static const char *word_of(const es_choice *choice, unsigned value)
 {
     while (choice->word && choice->value != value) choice++;
@@ -132,7 +142,7 @@ void es_field_write(const es_field *field, const void *item, earshot_text *text)
     case ES_FIELD_REFERENCE: es_text_add(text, string_at(item, field)); break;
     case ES_FIELD_GROUND: es_text_add(text, string_at(item, field) ? string_at(item, field) : "none"); break;
     case ES_FIELD_TEXT:
-    case ES_FIELD_LABEL: es_text_format(text, "\"%s\"", string_at(item, field)); break;
+    case ES_FIELD_LABEL: write_quoted(text, string_at(item, field)); break;
     case ES_FIELD_QUANTITY: write_quantity(text, field->dimension, *(const double *)member); break;
     case ES_FIELD_COUNT: es_text_format(text, "%u", *(const unsigned *)member); break;
     case ES_FIELD_FLAG: es_text_add(text, *(const bool *)member ? "yes" : "no"); break;

@@ -255,8 +255,17 @@ bool es_points_end(es_reader *reader, const es_field *field, void *item)
 
 static bool read_text(es_reader *reader, const es_token *token, const char **text)
 {
-    *text = es_keep(reader, token->value, token->n_value);
-    return *text != NULL;
+    char *kept = es_arena_take(reader->arena, token->n_value + 1, 1);
+    if (!kept) {
+        reader->memory_out = true;
+        return false;
+    }
+    if (token->quoted)
+        es_unquote(token->value, token->n_value, kept);
+    else
+        memcpy(kept, token->value, token->n_value);
+    *text = kept;
+    return true;
 }
 
 static bool read_ground(es_reader *reader, const es_token *token, const char **name)

@@ -114,6 +114,21 @@ static bool at_field_end(const cursor *c)
     return c->at == c->end || is_blank(*c->at) || *c->at == '#';
 }
 
+static bool is_escape(const char *at, const char *end)
+{
+    return *at == '\\' && at + 1 < end && (at[1] == '"' || at[1] == '\\');
+}
+
+size_t es_unquote(const char *value, size_t n, char *out)
+{
+    size_t written = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (is_escape(value + i, value + n)) i++;
+        out[written++] = value[i];
+    }
+    return written;
+}
+
 static bool read_quoted(cursor *c, es_token *token, es_lex_fault *fault)
 {
     const cursor open = *c;
@@ -123,6 +138,7 @@ static bool read_quoted(cursor *c, es_token *token, es_lex_fault *fault)
     token->value = c->at;
     token->value_column = c->column;
     while (c->at < c->end && *c->at != '"') {
+        if (is_escape(c->at, c->end) && !step(c, true, fault)) return false;
         if (!step(c, true, fault)) return false;
     }
     if (c->at == c->end) {
@@ -133,7 +149,7 @@ static bool read_quoted(cursor *c, es_token *token, es_lex_fault *fault)
     c->at++;
     c->column++;
     if (at_field_end(c)) return true;
-    return fail(fault, c, 1, "leave a space behind a quoted text; there can be no \" inside one",
+    return fail(fault, c, 1, "leave a space behind a quoted text; a quotation mark inside one is written \\\"",
                 "the quoted text ends, but the field goes on");
 }
 

@@ -6,7 +6,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* One field of a line: `value`, `"value"`, `key=value` or `key="value"`. Points into the line. */
+/* One field of a line: `value`, `"value"`, `key=value` or `key="value"`. Points into the line, so that backslashes
+ * before quotation marks and backslashes still stand in a quoted value: es_unquote takes them out. */
 typedef struct es_token {
     const char *key; /* NULL: a positional field */
     const char *value;
@@ -46,5 +47,9 @@ bool es_next_line(es_lines *lines, const char **line, size_t *n);
 
 /* Cut a line into fields, replacing what tokens held. */
 es_lex_outcome es_lex(const char *line, size_t n, es_tokens *tokens, es_lex_fault *fault);
+
+/* The text that a quoted value means: \" is a quotation mark, \\ a backslash; any other backslash is itself. Writes at
+ * most n bytes, returns how many. */
+size_t es_unquote(const char *value, size_t n, char *out);
 
 #endif
