@@ -137,13 +137,6 @@ static double rice_factor(double obstacles_db)
     return pow(10.0, (CLEAR_RICE_DB - obstacles_db) / 10.0);
 }
 
-static bool comes_first(earshot_vec3 a, earshot_vec3 b)
-{
-    if (a.x_m != b.x_m) return a.x_m < b.x_m;
-    if (a.y_m != b.y_m) return a.y_m < b.y_m;
-    return a.z_m <= b.z_m;
-}
-
 static double distance_between(earshot_vec3 a, earshot_vec3 b)
 {
     return fmax(NEAREST_M, hypot(hypot(b.x_m - a.x_m, b.y_m - a.y_m), b.z_m - a.z_m));
@@ -173,12 +166,10 @@ earshot_status es_direct_loss(const es_structure *structure, double frequency_hz
                               earshot_loss *loss)
 {
     if (!is_finite(a) || !is_finite(b) || !isfinite(frequency_hz) || frequency_hz <= 0.0) return EARSHOT_ARGUMENT;
-    /* Always walked from the same end, so that both directions give the same bits. */
-    const bool forward = comes_first(a, b);
-    const earshot_vec3 from = forward ? a : b, to = forward ? b : a;
+    /* Both directions give the same bits: crossings and distance do, and sums are taken in an order of their own. */
     workspace w;
-    const earshot_status status = find_crossings(structure->geometry, from, to, &w);
-    if (!status) fill_loss(structure, frequency_hz, distance_between(from, to), &w, loss);
+    const earshot_status status = find_crossings(structure->geometry, a, b, &w);
+    if (!status) fill_loss(structure, frequency_hz, distance_between(a, b), &w, loss);
     free_workspace(&w);
     return status;
 }

@@ -214,6 +214,10 @@ static void air_is_not_there(void **state)
             assert_true(r[p] == 0.0);
         }
     }
+    double complex t[2], r[2];
+    es_slab_layers(&AIR, 1, F868, 0.0, t, r);
+    check_same(t[ES_TM], 1.0, 1e-5);
+    assert_true(r[ES_TM] == 0.0);
 }
 
 static void grazing_incidence_reflects_all(void **state)
