@@ -7,6 +7,7 @@
 #include "cli/session.h"
 
 static const double DEFAULT_HEIGHT_M = 1.5; /* between a door contact's and a movement detector's */
+static const double LOW_STOREY = 0.75;      /* share of the height of a storey too low for that */
 enum { AROUND_COLUMNS = 8, MOST_ROWS = 50 };
 
 static const char *post_name(const earshot_plan *plan, size_t i)
@@ -99,7 +100,8 @@ cli_exit cli_find_radio(const cli_session *session, const earshot_site *site, do
 /* The smallest round cell with which the storey fits the width, and is not longer than a person will scroll. */
 static double fitting_cell_m(earshot_point low, earshot_point high, unsigned width)
 {
-    static const double CELL_M[] = {0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0};
+    static const double CELL_M[] = {0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5,  0.6,  0.8,  1.0,  1.25, 1.5,  2.0,
+                                    2.5, 3.0,  4.0, 5.0,  6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0};
     const size_t n = sizeof CELL_M / sizeof CELL_M[0];
     const double columns = (double)width - AROUND_COLUMNS;
     for (size_t i = 0; i < n; i++)
@@ -133,7 +135,7 @@ cli_exit cli_fill_grid(const cli_session *session, const earshot_site *site, dou
         return CLI_USAGE;
     }
     const double cell_m = isnan(o->cell_m) ? fitting_cell_m(low, high, cli_look().width) : o->cell_m;
-    const double height_m = isnan(o->height_m) ? fmin(DEFAULT_HEIGHT_M, s->height_m / 2.0) : o->height_m;
+    const double height_m = isnan(o->height_m) ? fmin(DEFAULT_HEIGHT_M, s->height_m * LOW_STOREY) : o->height_m;
     const earshot_grid_request request = {
         .storey = storey, .cell_x_m = cell_m, .cell_y_m = 2.0 * cell_m, .height_m = height_m, .radio = radio};
     const earshot_need need = {plan->need_margin_db, plan->need_confidence};

@@ -9,6 +9,7 @@
 #include "present/text_map.h"
 
 static const double DIGIT_STEP_DB = 5.0;
+static const double WORTH_DRAWING_DB = 0.05;
 enum { LAST_DIGIT = 9, STEPS_A_CELL = 8 };
 
 char es_map_digit(double dependable_db)
@@ -107,7 +108,7 @@ static bool is_open(const stretch *s, earshot_point p)
     return false;
 }
 
-/* A cell becomes wall where at least half of what crosses it is wall. Walked in small equal steps: drawing, not
+/* A cell becomes wall where more than half of what crosses it is wall. Walked in small equal steps: drawing, not
  * measuring. */
 static void draw_stretch(es_canvas *canvas, const stretch *s)
 {
@@ -120,7 +121,7 @@ static void draw_stretch(es_canvas *canvas, const stretch *s)
         const earshot_point p = along(s, (double)i / (double)steps);
         if (!es_canvas_find(canvas, p, &index)) index = SIZE_MAX;
         if (index != here) {
-            if (here != SIZE_MAX && solid >= open) canvas->cell[here] = '#';
+            if (here != SIZE_MAX && solid > open) canvas->cell[here] = '#';
             here = index;
             solid = open = 0;
         }
@@ -129,7 +130,7 @@ static void draw_stretch(es_canvas *canvas, const stretch *s)
         else
             solid++;
     }
-    if (here != SIZE_MAX && solid >= open) canvas->cell[here] = '#';
+    if (here != SIZE_MAX && solid > open) canvas->cell[here] = '#';
 }
 
 static void draw_wall(es_canvas *canvas, const earshot_plan *plan, const opening_lists *lists, size_t wall)
@@ -177,13 +178,22 @@ static void draw_block(es_canvas *canvas, const earshot_plan *plan, const earsho
     }
 }
 
-bool es_canvas_draw_structure(es_canvas *canvas, const earshot_site *site)
+static bool takes_something(const earshot_site *site, size_t material, double frequency_hz)
+{
+    return earshot_material_loss_db(site, material, frequency_hz, NULL) >= WORTH_DRAWING_DB;
+}
+
+bool es_canvas_draw_structure(es_canvas *canvas, const earshot_site *site, double frequency_hz)
 {
     const earshot_plan *plan = earshot_site_plan(site);
     opening_lists lists;
     const bool made = list_openings(plan, &lists);
-    for (size_t i = 0; made && i < plan->n_walls; i++) draw_wall(canvas, plan, &lists, i);
-    for (size_t i = 0; made && i < plan->n_blocks; i++) draw_block(canvas, plan, &plan->block[i]);
+    for (size_t i = 0; made && i < earshot_site_elements(site); i++) {
+        const earshot_element e = earshot_site_element(site, i);
+        if (!takes_something(site, e.material, frequency_hz)) continue;
+        if (e.kind == EARSHOT_ELEMENT_WALL) draw_wall(canvas, plan, &lists, e.statement);
+        if (e.kind == EARSHOT_ELEMENT_BLOCK) draw_block(canvas, plan, &plan->block[e.statement]);
+    }
     free(lists.head);
     free(lists.next);
     return made;

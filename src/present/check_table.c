@@ -26,8 +26,8 @@ static void write_header(const earshot_check *check, earshot_text *text)
 
 /* ---- a line for each device ---- */
 
-/* Wordings from long to short, of which the table takes the first that fits. */
-static void obstacles_reason(const earshot_site *site, const es_obstacles *found, earshot_text *why)
+/* Wordings from long to short, of which the table takes the first that fits. total_db: of all that stands between. */
+static void obstacles_reason(const earshot_site *site, const es_obstacles *found, double total_db, earshot_text *why)
 {
     if (found->n == 0) {
         es_text_add(why, "clear line");
@@ -39,17 +39,19 @@ static void obstacles_reason(const earshot_site *site, const es_obstacles *found
     es_obstacles_count(found, why);
     es_text_format(why, found->n == 1 ? ": %s %.1f dB" : ", strongest: %s %.1f dB", material, strongest->loss_db);
     if (found->n == 1) {
-        es_text_format(why, ES_TABLE_OR "%s %.1f dB", material, strongest->loss_db);
-    } else {
-        es_text_format(why, ES_TABLE_OR "%zu, most: %s %.1f dB", found->n, material, strongest->loss_db);
+        es_text_format(why, ES_TABLE_OR "%s %.1f dB" ES_TABLE_OR, material, strongest->loss_db);
+        es_obstacles_count(found, why);
+        return;
     }
     es_text_add(why, ES_TABLE_OR);
     es_obstacles_count(found, why);
-    es_text_format(why, ES_TABLE_OR "%zu in line", found->n);
+    es_text_format(why, ": %.1f dB" ES_TABLE_OR "%zu in line: %.1f dB" ES_TABLE_OR "%.1f dB", total_db, found->n,
+                   total_db, total_db);
 }
 
 static void reason(const earshot_check *check, size_t device, earshot_text *why)
 {
+    const earshot_loss *loss = &check->device[device].link.loss;
     es_obstacles found;
     if (earshot_site_plan(check->site)->device[device].wiring == EARSHOT_WIRING_MUST) {
         es_text_add(why, "wired by the plan");
@@ -58,7 +60,7 @@ static void reason(const earshot_check *check, size_t device, earshot_text *why)
     const earshot_status status =
         es_obstacles_find(check->site, earshot_site_device_at(check->site, device),
                           earshot_site_receiver_at(check->site, check->receiver), check->frequency_hz, &found);
-    if (status == EARSHOT_OK) obstacles_reason(check->site, &found, why);
+    if (status == EARSHOT_OK) obstacles_reason(check->site, &found, loss->loss_db - loss->free_space_db, why);
     if (status == EARSHOT_MEMORY) why->failed = true;
     es_obstacles_clear(&found);
 }
@@ -84,14 +86,14 @@ static void put_device(es_table *table, const earshot_check *check, size_t devic
 static void write_devices(const earshot_check *check, unsigned width, earshot_text *text)
 {
     static const es_column COLUMN[] = {
-        {.head = "", .head2 = "device", .flexible = true, .comfort = 12},
+        {.head = "", .head2 = "device", .flexible = true, .comfort = 16},
         {.head = "", .head2 = "label", .flexible = true, .comfort = 14, .optional = true},
         {.head = "", .head2 = "kind"},
         {.head = "away", .head2 = "m", .right = true},
         {.head = "margin", .head2 = "dB", .right = true},
         {.head = "depend-", .head2 = "able dB", .right = true},
         {.head = "", .head2 = "verdict"},
-        {.head = "", .head2 = "what stands between", .flexible = true, .comfort = 24},
+        {.head = "", .head2 = "in between", .flexible = true, .comfort = 18},
     };
     es_table *table = es_table_new(COLUMN, sizeof COLUMN / sizeof COLUMN[0]);
     earshot_text why = {0};

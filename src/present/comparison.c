@@ -12,10 +12,12 @@ enum { NAME_COLUMNS = 20, CHECK_COLUMNS = 17, MOST_CHECKS = 8, HEAD = 40 };
 
 static void put_heads(const earshot_check *check, size_t n, char head[][HEAD], char head2[][HEAD])
 {
+    bool scenes = false;
+    for (size_t i = 0; i < n; i++) scenes |= earshot_site_scene(check[i].site) != NULL;
     for (size_t i = 0; i < n; i++) {
         const char *scene = earshot_site_scene(check[i].site);
         es_format(head[i], HEAD, "%.2f MHz", check[i].frequency_hz / 1e6);
-        es_format(head2[i], HEAD, "%s", scene ? scene : "as drawn");
+        es_format(head2[i], HEAD, "%s", scene ? scene : scenes ? "as drawn" : "");
     }
 }
 
@@ -70,7 +72,8 @@ void earshot_present_cautions(const earshot_plan *plan, const earshot_look *look
             look->width, text);
     if (guards_life)
         es_wrap("",
-                "Some devices guard life (smoke, heat, gas, personal attack). Where they go and how they are joined is "
+                "Some devices guard life (smoke, heat, carbon monoxide, gas, personal attack). Where they go and how "
+                "they are joined is "
                 "for local codes and licensed practice to say, not for this program.",
                 look->width, text);
 }

@@ -2,6 +2,7 @@
 /* A mistake or warning as a person reads it. */
 #include "base/text.h"
 #include "earshot/present.h"
+#include "present/table.h"
 
 static void add_place(const earshot_error *error, earshot_text *text)
 {
@@ -45,5 +46,5 @@ void earshot_present_error(const earshot_error *error, bool warning, const earsh
     if (warning) es_text_add(text, "warning: ");
     es_text_format(text, "%s\n", error->message[0] ? error->message : earshot_status_text(error->status));
     add_excerpt(error, look->colour, text);
-    if (error->hint[0]) es_text_format(text, "    %s\n", error->hint);
+    if (error->hint[0]) es_wrap("    ", error->hint, look->width, text);
 }

@@ -47,21 +47,22 @@ static void put_if_any(ladder *l, const char *what, double term_db)
 static const char *fixing_word(earshot_fixing fixing)
 {
     switch (fixing) {
-    case EARSHOT_FIXING_UNSTATED: return "unstated";
+    case EARSHOT_FIXING_UNSTATED: break;
     case EARSHOT_FIXING_FREE: return "nothing";
     case EARSHOT_FIXING_PLASTER: return "plaster";
     case EARSHOT_FIXING_WOOD: return "wood";
     case EARSHOT_FIXING_MASONRY: return "masonry";
     case EARSHOT_FIXING_METAL: return "metal";
     }
-    return "unstated";
+    return "(not stated)";
 }
 
 static void put_mounting(ladder *l, const es_subject *s)
 {
     char what[80];
     const earshot_receiver *receiver = &earshot_site_plan(s->check->site)->receiver[s->check->receiver];
-    es_format(what, sizeof what, "fixed to %s and %s", fixing_word(s->device->fixing), fixing_word(receiver->fixing));
+    es_format(what, sizeof what, "fixed to %s; receiver to %s", fixing_word(s->device->fixing),
+              fixing_word(receiver->fixing));
     put_if_any(l, what, -s->link->mounting_db);
 }
 

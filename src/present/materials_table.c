@@ -102,8 +102,10 @@ void earshot_present_materials(const earshot_site *site, const earshot_look *loo
     es_table *table = es_table_new(column, n);
     if (!gather_sources(plan, &s)) text->failed = true;
     for (size_t i = 0; s.text && i < plan->n_materials; i++) put_material(table, site, i, &s);
-    es_text_add(text, "Loss on a straight path (MHz, dB); spread is its standard deviation from one building to the "
-                      "next\n\n");
+    es_wrap("",
+            "Loss on a straight path, by band in MHz. Spread: its standard deviation from one building to the next.",
+            look->width, text);
+    es_text_add_char(text, '\n');
     es_table_write(table, look->width, text);
     write_sources(&s, look->width, text);
     es_table_free(table);

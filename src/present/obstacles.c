@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "present/obstacles.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/text.h"
 #include "earshot/geometry.h"
@@ -116,11 +118,27 @@ const char *es_element_label(const earshot_site *site, size_t element)
     return NULL;
 }
 
+/* "Brick wall" stands as "brick wall" inside a sentence, but "PVC sheet" and "uPVC" stay as they are. */
+static void add_within_sentence(const char *label, earshot_text *text)
+{
+    const bool word = isupper((unsigned char)label[0]) && islower((unsigned char)label[1]);
+    if (word) es_text_add_char(text, (char)tolower((unsigned char)label[0]));
+    es_text_add(text, word ? label + 1 : label);
+}
+
 void es_element_words(const earshot_site *site, size_t element, earshot_text *text)
 {
     const earshot_element e = earshot_site_element(site, element);
-    const char *label = es_element_label(site, element);
-    es_text_format(text, "the %s ", es_element_kind_word(e.kind));
-    if (label) es_text_format(text, "\"%s\" ", label);
-    es_text_format(text, "(%s)", es_material_words(site, e.material));
+    const char *label = es_element_label(site, element), *kind = es_element_kind_word(e.kind);
+    const char *material = es_material_words(site, e.material);
+    es_text_add(text, "the ");
+    if (!label && strstr(material, kind)) {
+        add_within_sentence(material, text);
+        return;
+    }
+    es_text_add(text, kind);
+    if (label) es_text_format(text, " \"%s\"", label);
+    es_text_add(text, " (");
+    add_within_sentence(material, text);
+    es_text_add(text, ")");
 }

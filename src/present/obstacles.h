@@ -26,7 +26,7 @@ void es_obstacles_clear(es_obstacles *obstacles);
 /* "2 walls, 1 slab": how many of each kind. */
 void es_obstacles_count(const es_obstacles *obstacles, earshot_text *text);
 
-/* An element in words: 'the wall "north gable" (brick cavity wall)'. */
+/* An element in words: 'the cavity wall with foil', 'the door "Up-and-over" (steel garage door)'. */
 void es_element_words(const earshot_site *site, size_t element, earshot_text *text);
 /* "wall", "door", "window", "slab" or "block". */
 const char *es_element_kind_word(earshot_element_kind kind);

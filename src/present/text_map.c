@@ -152,7 +152,7 @@ static void put_key(es_table *table, const earshot_plan *plan, const earshot_che
 }
 
 /* Letters on the canvas and a line of the key for each. A cell keeps what was put there first. */
-static void place_devices(es_canvas *canvas, const earshot_plan *plan, const earshot_check *check, es_table *table)
+static size_t place_devices(es_canvas *canvas, const earshot_plan *plan, const earshot_check *check, es_table *table)
 {
     size_t n = 0, index;
     for (size_t i = 0; i < plan->n_devices; i++) {
@@ -163,6 +163,7 @@ static void place_devices(es_canvas *canvas, const earshot_plan *plan, const ear
         if (!taken) canvas->cell[index] = letter;
         put_key(table, plan, check, i, letter, taken);
     }
+    return n;
 }
 
 /* ---- the whole ---- */
@@ -188,13 +189,12 @@ static void add_title(const earshot_site *site, const earshot_map_view *view, un
     es_text_add_char(text, '\n');
 }
 
-static void add_key(const es_table *table, const earshot_map_view *view, bool drawn, unsigned width, earshot_text *text)
+static void add_key(const es_table *table, size_t n_devices, const earshot_map_view *view, bool drawn, unsigned width,
+                    earshot_text *text)
 {
     earshot_text words = {0};
     es_text_add_char(text, '\n');
-    es_wrap("  # ", "wall or block at this height", width, text);
-    es_wrap("  - ", "below 0 dB: not to be depended on", width, text);
-    es_wrap("  0 to 9 ", "0: 0 to 5 dB, 1: 5 to 10 dB, 2: 10 to 15 dB ... 9: 45 dB and more", width, text);
+    es_wrap("  ", "# wall, block; - below 0 dB; 0: 0 to 5 dB; 1: 5 to 10 dB ... 9: 45 dB or more", width, text);
     es_name_words(view->from_name, view->from_label, &words);
     if (!drawn) es_text_add(&words, ", which is not on this map");
     if (words.failed)
@@ -202,35 +202,50 @@ static void add_key(const es_table *table, const earshot_map_view *view, bool dr
     else
         es_wrap("  R ", words.data, width, text);
     earshot_text_clear(&words);
-    es_table_write(table, width, text);
+    if (n_devices) es_table_write(table, width, text);
+}
+
+/* The fixed end is drawn on the storey it hangs in; false when it is not on this map. */
+static bool place_fixed_end(es_canvas *canvas, const earshot_storey *storey, earshot_vec3 from)
+{
+    size_t index;
+    if (from.z_m < storey->level_m || from.z_m > storey->level_m + storey->height_m) return false;
+    if (!es_canvas_find(canvas, (earshot_point){from.x_m, from.y_m}, &index)) return false;
+    canvas->cell[index] = 'R';
+    return true;
+}
+
+static void add_map(const earshot_site *site, const earshot_map_view *view, es_canvas *canvas, const earshot_look *look,
+                    es_table *table, earshot_text *text)
+{
+    const earshot_plan *plan = earshot_site_plan(site);
+    const double step = tick_step_m(TICK_ROWS * view->grid->cell_y_m);
+    const size_t margin = widest_row_label(view->grid, step);
+    const bool drawn = place_fixed_end(canvas, &plan->storey[view->grid->storey], view->from);
+    const size_t n_devices = place_devices(canvas, plan, view->check, table);
+    add_title(site, view, look->width, text);
+    add_rows(canvas, margin, step, look->colour, text);
+    add_columns(view->grid, margin, text);
+    add_key(table, n_devices, view, drawn, look->width, text);
 }
 
 void earshot_present_map(const earshot_site *site, const earshot_map_view *view, const earshot_look *look,
                          earshot_text *text)
 {
     static const es_column COLUMN[] = {{.head = "   "},
-                                       {.head = "device", .flexible = true, .comfort = 12},
+                                       {.head = "device", .flexible = true, .comfort = 16},
                                        {.head = "", .flexible = true, .comfort = 16},
                                        {.head = "dB", .right = true},
                                        {.head = ""},
                                        {.head = ""}};
-    const earshot_plan *plan = earshot_site_plan(site);
-    const double step = tick_step_m(TICK_ROWS * view->grid->cell_y_m);
     es_canvas canvas;
     es_table *table = es_table_new(COLUMN, sizeof COLUMN / sizeof COLUMN[0]);
-    if (!es_canvas_new(view->grid, &canvas) || !es_canvas_draw_structure(&canvas, site)) text->failed = true;
-    size_t index;
-    const earshot_storey *storey = &plan->storey[view->grid->storey];
-    const bool drawn = canvas.cell && view->from.z_m >= storey->level_m &&
-                       view->from.z_m <= storey->level_m + storey->height_m &&
-                       es_canvas_find(&canvas, (earshot_point){view->from.x_m, view->from.y_m}, &index);
-    if (drawn) canvas.cell[index] = 'R';
-    if (canvas.cell) place_devices(&canvas, plan, view->check, table);
-    add_title(site, view, look->width, text);
-    const size_t margin = widest_row_label(view->grid, step);
-    if (canvas.cell) add_rows(&canvas, margin, step, look->colour, text);
-    add_columns(view->grid, margin, text);
-    add_key(table, view, drawn, look->width, text);
+    if (table && es_canvas_new(view->grid, &canvas)) {
+        if (!es_canvas_draw_structure(&canvas, site, view->frequency_hz)) text->failed = true;
+        add_map(site, view, &canvas, look, table, text);
+        es_canvas_clear(&canvas);
+    } else {
+        text->failed = true;
+    }
     es_table_free(table);
-    es_canvas_clear(&canvas);
 }

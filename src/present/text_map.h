@@ -22,8 +22,8 @@ bool es_canvas_new(const earshot_grid *grid, es_canvas *canvas);
 void es_canvas_clear(es_canvas *canvas);
 /* Where a point lies; false when outside the grid. */
 bool es_canvas_find(const es_canvas *canvas, earshot_point p, size_t *index);
-/* '#' for every wall and block of the site that cuts the height of the grid. Doors and windows at that height are
- * gaps. false when memory is out. */
-bool es_canvas_draw_structure(es_canvas *canvas, const earshot_site *site);
+/* '#' for every wall and block of the site that cuts the height of the grid and takes anything at this frequency (an
+ * empty parking bay of a scene does not). Doors and windows at that height are gaps. false when memory is out. */
+bool es_canvas_draw_structure(es_canvas *canvas, const earshot_site *site, double frequency_hz);
 
 #endif
