@@ -102,7 +102,7 @@ static void what_takes_nothing_is_not_drawn(void **state)
     earshot_site_free(s.site);
     assert_int_equal(earshot_site_new(&s.plan, NULL, &s.site, NULL), EARSHOT_OK);
     char *text = map(&s, &grid, false);
-    assert_non_null(strstr(text, "\n  |1#111112222#22A23#33\n"));
+    assert_non_null(strstr(text, "\n  |1#111122222#22A23#33\n"));
     metal->loss = before;
     free(text);
     sample_free(&s);
