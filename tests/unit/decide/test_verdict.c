@@ -173,6 +173,24 @@ static void test_a_device_that_allows_no_hop_gets_no_repeater(void **state)
     close_yard(&y);
 }
 
+static void test_a_receiver_that_allows_no_hop_gets_no_repeater(void **state)
+{
+    (void)state;
+    earshot_plan *plan = plan_of(YARD "radio deaf sensitivity=-108.6dBm hops=0\nreceiver old 0,1 at=1.5m radio=deaf\n"
+                                      "mount side 31,17 at=2.2m radio=relay\n"
+                                      "device shed contact 62,0 at=1.7m radio=pir\n");
+    earshot_site *site = site_of(plan, NULL);
+    for (size_t receiver = 0; receiver < 2; receiver++) {
+        earshot_check check;
+        assert_int_equal(earshot_check_run(site, EARSHOT_MODEL_DIRECT, F_HZ, receiver, NULL, &check, NULL), EARSHOT_OK);
+        assert_int_equal(check.n_repeater, receiver == 0);
+        assert_int_equal(check.n_wire, receiver == 1);
+        earshot_check_clear(&check);
+    }
+    earshot_site_free(site);
+    earshot_plan_free(plan);
+}
+
 /* link=wire: settled by the plan, not a lack, radio or not. */
 static void test_wired_by_the_plan(void **state)
 {
@@ -304,6 +322,7 @@ int main(void)
         cmocka_unit_test(test_equal_mounts_go_by_name),
         cmocka_unit_test(test_receiver_lends_its_radio_where_there_is_mains),
         cmocka_unit_test(test_a_device_that_allows_no_hop_gets_no_repeater),
+        cmocka_unit_test(test_a_receiver_that_allows_no_hop_gets_no_repeater),
         cmocka_unit_test(test_wired_by_the_plan),
         cmocka_unit_test(test_two_way_devices_are_judged_on_the_worse_direction),
         cmocka_unit_test(test_capacity_counts_devices_that_go_by_radio),

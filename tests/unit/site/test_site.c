@@ -27,6 +27,7 @@ static const char COTTAGE[] = "plan 1\n"
                               "storey upper level=3.05m height=2.4m\n"
                               "wall thin 4.7,0 4.7,7.1\n"
                               "slab deck 0,0 9.3,0 9.3,7.1 0,7.1 at=2.2m\n"
+                              "hole 1.2,1.1 2.4,1.1 2.4,2.3 1.2,2.3\n"
                               "device loft movement 7.7,1.9 at=2.1m radio=pir\n"
                               "scene shut swap=pane:tank,thin:thick\n"
                               "scene exchanged swap=thin:thick,thick:thin\n";
@@ -132,7 +133,20 @@ static void test_slabs_lie_on_their_undersides(void **state)
     check_close(sheet[0].z_m, 0.3 + 2.5 + 0.09225, 1e-12, "m");
     check_close(sheet[1].z_m, 3.05 + 2.2 + 0.09225, 1e-12, "m");
     assert_int_equal(sheet[0].n_holes, 1);
-    assert_int_equal(sheet[1].n_holes, 0); /* a hole belongs to its own storey's slabs */
+    assert_int_equal(sheet[1].n_holes, 1); /* each hole belongs to its own storey's slabs */
+    check_close(sheet[0].hole[0][0].x_m, 5.2, 0.0, "m");
+    check_close(sheet[1].hole[0][0].x_m, 1.2, 0.0, "m");
+}
+
+static void test_blocks_stand_on_the_storey_floor(void **state)
+{
+    const cottage *c = *state;
+    size_t n;
+    const es_prism *prism = es_geometry_prisms(c->site->geometry, &n);
+    assert_int_equal(n, 1);
+    check_close(prism[0].z0_m, 0.4, 1e-12, "m");
+    check_close(prism[0].z1_m, 1.7, 1e-12, "m");
+    assert_int_equal(prism[0].element, 9);
 }
 
 static size_t count_crossed(const earshot_site *site, earshot_vec3 a, earshot_vec3 b, size_t *element)
@@ -306,6 +320,7 @@ int main(void)
         cmocka_unit_test(test_positions_are_absolute),
         cmocka_unit_test(test_openings_are_taken_out_of_their_walls),
         cmocka_unit_test(test_slabs_lie_on_their_undersides),
+        cmocka_unit_test(test_blocks_stand_on_the_storey_floor),
         cmocka_unit_test(test_lines_cross_what_stands_in_their_way),
         cmocka_unit_test(test_a_jamb_is_one_group),
         cmocka_unit_test(test_crossings_refuse_what_is_not_finite),
