@@ -88,7 +88,7 @@ static void warn_reach(es_checker *checker, const earshot_material *material, do
         material->builtin ? (earshot_place){ES_FILE_PLAN, 0, 0, 0} : es_key_place(reader, material->place, "loss");
     es_hint(es_warning(&reader->report, place, "the loss of '%s' is stated only %s %.6g MHz, not at %.6g MHz",
                        material->name, hz < low ? "from" : "up to", end / 1e6, hz / 1e6),
-            "the value at %.6g MHz is used, %.2g octaves away", end / 1e6, fabs(log2(hz / end)));
+            "the value at %.6g MHz is used, %.1f octaves away", end / 1e6, fabs(log2(hz / end)));
 }
 
 static void warn_material(es_checker *checker, const earshot_material *material)

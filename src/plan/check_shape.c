@@ -7,7 +7,6 @@
 #include "plan/check.h"
 
 #define SHORTEST_M 0.001
-#define LEAST_AREA_M2 1e-4
 #define TOUCH_M 1e-9
 /* A roof above the ceiling of its loft; common practice, no source. */
 #define ROOF_ABOVE_M 3.0
@@ -35,13 +34,17 @@ static void check_span(es_checker *checker, earshot_place place, unsigned storey
             "from= is the lower end, 0 m if not stated; to= the upper, the ceiling if not stated");
 }
 
-static double area_m2(const earshot_point *p, size_t n)
+/* Whether all corners lie on the line through the first and the one farthest from it. */
+static bool is_flat(const earshot_point *p, size_t n)
 {
-    double twice = 0;
-    for (size_t i = 1; i + 1 < n; i++) {
-        twice += (p[i].x_m - p[0].x_m) * (p[i + 1].y_m - p[0].y_m) - (p[i + 1].x_m - p[0].x_m) * (p[i].y_m - p[0].y_m);
+    size_t far = 0;
+    for (size_t i = 1; i < n; i++) {
+        if (es_distance_m(p[0], p[i]) > es_distance_m(p[0], p[far])) far = i;
     }
-    return fabs(twice) / 2;
+    for (size_t i = 1; i < n; i++) {
+        if (es_segment_distance_m(p[0], p[far], p[i], NULL) >= SHORTEST_M) return false;
+    }
+    return true;
 }
 
 /* `first` is the positional field of the first corner. */
@@ -56,11 +59,11 @@ static void check_polygon(es_checker *checker, earshot_place place, size_t first
                 "leave one out");
         return;
     }
-    if (es_polygon_self_crosses(p, n)) {
+    if (is_flat(p, n)) {
+        es_hint(es_invalid(reader, place, "this polygon has no area"), "its corners lie on one line");
+    } else if (es_polygon_self_crosses(p, n)) {
         es_hint(es_invalid(reader, place, "this polygon crosses or touches itself"),
                 "give its corners in order, once around");
-    } else if (area_m2(p, n) < LEAST_AREA_M2) {
-        es_hint(es_invalid(reader, place, "this polygon has no area"), "its corners lie on one line");
     }
 }
 

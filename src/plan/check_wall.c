@@ -120,7 +120,7 @@ static void warn_twin(es_checker *checker, size_t piece)
     es_hint(es_warning(&reader->report, es_positional_place(reader, wall[p->wall].place, p->piece + 1),
                        "%.2f m of this wall lie on the wall of line %u", t.shared_m,
                        wall[checker->piece[t.other].wall].place.line),
-            "a path through both counts only one of them; leave one out");
+            "what is drawn twice may count twice; leave one out");
 }
 
 static bool is_closed(const earshot_wall *w)

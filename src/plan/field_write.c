@@ -15,12 +15,12 @@ typedef struct writing {
 
 static const writing *writings(es_dimension dimension, double value)
 {
-    static const writing METRE[] = {{"m", 1}}, DBM[] = {{"dBm", 1}}, DB[] = {{"dB", 1}}, DBI[] = {{"dBi", 1}},
-                         MEGAHERTZ[] = {{"MHz", 1e6}, {"Hz", 1}}, KILOHERTZ[] = {{"kHz", 1e3}, {"Hz", 1}},
-                         SHARE[] = {{"%", 0.01}, {"", 1}}, SECOND[] = {{"s", 1}}, AMPERE[] = {{"A", 1}},
-                         PLAIN[] = {{"", 1}};
+    static const writing METRE[] = {{"m", 1}}, MILLIMETRE[] = {{"mm", 0.001}, {"m", 1}}, DBM[] = {{"dBm", 1}},
+                         DB[] = {{"dB", 1}}, DBI[] = {{"dBi", 1}}, MEGAHERTZ[] = {{"MHz", 1e6}, {"Hz", 1}},
+                         KILOHERTZ[] = {{"kHz", 1e3}, {"Hz", 1}}, SHARE[] = {{"%", 0.01}, {"", 1}},
+                         SECOND[] = {{"s", 1}}, AMPERE[] = {{"A", 1}}, PLAIN[] = {{"", 1}};
     switch (dimension) {
-    case ES_LENGTH: return METRE;
+    case ES_LENGTH: return fabs(value) < 0.01 && value != 0 ? MILLIMETRE : METRE;
     case ES_LEVEL: return DBM;
     case ES_RATIO: return DB;
     case ES_GAIN: return DBI;

@@ -172,9 +172,10 @@ static bool read_choice(es_reader *reader, const es_field *field, const es_token
         return true;
     }
     char shown[ES_SHOWN];
-    const char *key = field->positional ? "kind of device" : field->key;
-    earshot_error *e = es_syntax(reader, es_value_place(reader, token, token->value, token->n_value), "unknown %s '%s'",
-                                 key, es_show(shown, token->value, token->n_value));
+    es_show(shown, token->value, token->n_value);
+    const earshot_place place = es_value_place(reader, token, token->value, token->n_value);
+    earshot_error *e = field->positional ? es_syntax(reader, place, "unknown kind of device '%s'", shown)
+                                         : es_syntax(reader, place, "%s cannot be '%s'", field->key, shown);
     hint_choices(e, field->choice, token->value, token->n_value);
     return false;
 }

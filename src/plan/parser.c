@@ -145,11 +145,20 @@ static const es_field *label_field(const es_statement *statement)
     return label && label->type == ES_FIELD_LABEL ? label : NULL;
 }
 
+static void quoted_name(es_reader *reader, const es_token *token)
+{
+    char shown[ES_SHOWN];
+    es_hint(es_syntax(reader, es_token_place(reader, token), "a name is expected, not the text \"%s\"",
+                      es_show(shown, token->value, token->n_value)),
+            "a name is a word of letters, digits, '-' and '_'; a label in quotation marks may follow it");
+}
+
 static void read_positional(es_reader *reader, parse *p, const es_token *token)
 {
     const es_field *field = next_positional(p);
     const es_field *label = label_field(p->statement);
-    if (token->quoted && label && !(field && field->type == ES_FIELD_TEXT)) {
+    const bool own = field && (field->type == ES_FIELD_TEXT || field->type == ES_FIELD_NAME);
+    if (token->quoted && label && !own) {
         read_field(reader, p, label, token);
         return;
     }
@@ -158,7 +167,12 @@ static void read_positional(es_reader *reader, parse *p, const es_token *token)
         p->bad = true;
         return;
     }
-    read_field(reader, p, field, token);
+    if (token->quoted && field->type == ES_FIELD_NAME) {
+        quoted_name(reader, token);
+        p->bad = true;
+    } else {
+        read_field(reader, p, field, token);
+    }
     if (field->type != ES_FIELD_POINTS) p->next_positional++;
 }
 
@@ -286,19 +300,28 @@ static void read_statement(es_reader *reader, const es_statement *s)
     }
 }
 
-static void unknown_keyword(es_reader *reader, const es_token *token)
+static void hint_keyword(earshot_error *e, const es_token *token)
 {
-    char shown[ES_SHOWN];
-    earshot_error *e =
-        es_syntax(reader, es_token_place(reader, token), "unknown statement '%s'",
-                  token->key ? es_show(shown, token->key, token->n_key) : es_show(shown, token->value, token->n_value));
-    if (!e) return;
     es_nearest nearest = es_nearest_to(token->value, token->n_value);
     for (size_t i = 0; i < es_n_statements; i++) es_nearest_offer(&nearest, es_statements[i].keyword);
     if (nearest.best && !token->key)
         es_hint(e, "did you mean '%s'?", nearest.best);
     else
-        es_hint(e, "a line begins with a word such as wall, door, device; docs/plan-language.md lists them");
+        es_hint(e, "such words are wall, door, device; docs/plan-language.md lists them");
+}
+
+static void unknown_keyword(es_reader *reader, const es_token *token)
+{
+    char shown[ES_SHOWN];
+    const earshot_place place = es_token_place(reader, token);
+    if (token->key) {
+        es_show(shown, token->key, token->n_key);
+        hint_keyword(es_syntax(reader, place, "a line begins with the word of a statement, not with '%s='", shown),
+                     token);
+    } else {
+        es_show(shown, token->value, token->n_value);
+        hint_keyword(es_syntax(reader, place, "unknown statement '%s'", shown), token);
+    }
 }
 
 /* It may have been any statement. */

@@ -113,7 +113,7 @@ static const es_field GROUND[] = {
 };
 static const es_field NEED[] = {
     QUANTITY("margin", earshot_plan, need_margin_db, ES_RATIO, 0, 60),
-    QUANTITY("confidence", earshot_plan, need_confidence, ES_SHARE, 0.5, 0.9999),
+    QUANTITY("confidence", earshot_plan, need_confidence, ES_SHARE, 0.5, 99.99 / 100.0),
 };
 static const es_field USE[] = {
     {.key = "FILE", .type = ES_FIELD_TEXT, .positional = true, REQUIRED, AT(earshot_use, path)},
@@ -142,7 +142,7 @@ static const es_field MATERIAL_FIELDS[] = {
      .type = ES_FIELD_LAYERS,
      AT(earshot_material, layer),
      .count_at = offsetof(earshot_material, n_layers),
-     RANGE(1e-6, 10)},
+     RANGE(1e-5, 10)},
     {.key = "loss",
      .type = ES_FIELD_LOSSES,
      AT(earshot_material, loss),
