@@ -13,7 +13,7 @@ typedef struct es_structure {
     const es_material *material; /* [n_materials], indexed by es_panel.material etc. */
     size_t n_materials;
     const earshot_element *element; /* kind and material of each, indexed by es_panel.element etc. */
-    const es_layer *ground; /* electrical class of open ground at z = ground_z_m; NULL: none */
+    const es_layer *ground;         /* electrical class of open ground at z = ground_z_m; NULL: none */
     double ground_z_m;
 } es_structure;
 
