@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Runs the commands shown in a document and compares what they print: run_docs.sh PROGRAM SOURCE-FOLDER DOCUMENT
 #
-# In a ```console block each line "$ earshot ..." is run (other commands are not), and the lines up to the next "$" or
+# In a ```console block each line "$ earshot ..." or "$ ... | earshot ..." is run (other commands are not), and the lines up to the next "$" or
 # the end of the block are what it must print, stdout and stderr together. A line "..." stands for any number of lines.
 # A ```plan NAME block is written to the file NAME first, ```plan >>NAME is added to it, so that later commands can
 # read it. Commands run in a temporary folder in which floorplans/ is the one of the sources.
@@ -30,7 +30,7 @@ awk -v out="$work/blocks" '
     inside == "plan" { print > (step ".plan") }
     inside == "console" && /^\$ / {
         command = substr($0, 3)
-        if (command ~ /^earshot( |$)/) {
+        if (command ~ /(^|[|] )earshot( |$)/) {
             start_step()
             print command > (step ".command")
             print FNR > (step ".line")
