@@ -95,8 +95,8 @@ const cli_command CLI_CHECK = {
     .least = 1,
     .most = 1,
     .options = "mbstrchMCJ",
-    .description = "Judges every device of a plan against the receiver: how far it is, what margin is\n"
-                   "left on average, what of it can be depended on, and whether it is heard\n"
+    .description = "Judges every device of a plan against the receiver: how far it is, what margin\n"
+                   "is left on average, what of it can be depended on, and whether it is heard\n"
                    "'direct', through a 'repeater' at a mount, or needs a 'wire'. PLAN - is read\n"
                    "from standard input. Several bands or scenes are put side by side.",
     .run = run,

@@ -52,8 +52,8 @@ const cli_command CLI_EXPLAIN = {
     .least = 2,
     .most = 2,
     .options = "mbsr",
-    .description = "Shows what leaves the device, what distance and each wall take, what arrives and\n"
-                   "what is needed; then says why, and what would help. Exit status is 0 if this\n"
-                   "device is heard directly, 1 if not.",
+    .description = "Shows what leaves the device, what distance and each wall take, what arrives\n"
+                   "and what is needed; then says why, and what would help. Exit status is 0 if\n"
+                   "this device is heard directly, 1 if not.",
     .run = run,
 };

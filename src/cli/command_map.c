@@ -76,7 +76,8 @@ const cli_command CLI_MAP = {
     .least = 1,
     .most = 1,
     .options = "mbstrRFchC",
-    .description = "Draws the dependable margin all over a storey for a device that is carried about\n"
-                   "there, to the receiver or to a mount. Default is the storey of the fixed end.",
+    .description = "Draws the dependable margin all over a storey for a device that is carried\n"
+                   "about there, to the receiver or to a mount. The storey is that of the fixed end\n"
+                   "unless --storey says otherwise.",
     .run = run,
 };

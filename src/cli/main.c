@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _POSIX_C_SOURCE 200809L
+#define _XOPEN_SOURCE 700 /* SIGXFSZ */
 #include <gsl/gsl_errno.h>
 #include <signal.h>
 #include <stdio.h>
@@ -55,6 +55,7 @@ static cli_exit run(int argc, char **argv)
 int main(int argc, char **argv)
 {
     signal(SIGPIPE, SIG_DFL);    /* a parent may have it ignored; a closed pipe shall end us quietly */
+    signal(SIGXFSZ, SIG_IGN);    /* a file that may not grow is a failed write, to be reported and cleaned up */
     gsl_set_error_handler_off(); /* a program of our own may; the library never does */
     cli_guard_streams();
     return (int)cli_finish(run(argc, argv));

@@ -16,19 +16,18 @@ typedef struct row {
 
 static const row ROWS[] = {
     {'m', "model", "direct|rays", "how path loss is computed; default direct"},
-    {'b', "band", "MHZ", "a band of the plan, e.g. 868 or 433.92; may be given again;\nall (default): every band"},
-    {'s', "scene", "NAME", "a what-if of the plan; none (default): as drawn; all: each"},
+    {'b', "band", "MHZ", "a band of the plan, e.g. 868 or 433.92; may be given\nagain; all (default): every band"},
+    {'s', "scene", "NAME", "a what-if of the plan; none (default): as drawn; all"},
     {'t', "storey", "NAME", "only the map of this storey"},
-    {'r', "receiver", "NAME", "which receiver, where the plan has several; default the first"},
-    {'R', "radio", "NAME", "radio of the device that is carried about; default that of\nmost devices"},
-    {'F', "from", "NAME", "mount or receiver that the map is drawn for; default the\nreceiver"},
+    {'r', "receiver", "NAME", "which receiver, where there are several; default the\nfirst"},
+    {'R', "radio", "NAME", "radio of the device that is carried about; default\nthat of most devices"},
+    {'F', "from", "NAME", "mount or receiver the map is drawn for; default the\nreceiver"},
     {'c', "cell", "LENGTH",
-     "width of a character of the map, e.g. 0.5m; it is twice as\nhigh; default fits the "
-     "terminal"},
+     "width of a character of the map, e.g. 0.5m; it is\ntwice as high; default: fits the terminal"},
     {'h', "height", "LENGTH", "height of the map above the storey's floor; default 1.5m"},
     {'M', "no-map", NULL, "no text map"},
-    {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of the text"},
-    {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of the\ntext"},
+    {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of\nthe text"},
+    {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of\nthe text"},
     {'P', "plan", NULL, "print the built-in materials as plan text"},
     {'H', "help", NULL, "this help"},
 };

@@ -175,10 +175,7 @@ earshot_status es_explain_advice(const es_subject *subject, unsigned width, ears
     } else {
         status = add_remedy(subject, &words);
     }
-    if (words.failed)
-        text->failed = true;
-    else if (status == EARSHOT_OK)
-        es_wrap("", words.data, width, text);
+    if (status == EARSHOT_OK) es_wrap_made("", &words, width, text);
     earshot_text_clear(&words);
     return status;
 }

@@ -11,17 +11,21 @@
 
 /* ---- what was checked ---- */
 
-static void write_header(const earshot_check *check, earshot_text *text)
+static void write_header(const earshot_check *check, unsigned width, earshot_text *text)
 {
     const earshot_plan *plan = earshot_site_plan(check->site);
     const earshot_receiver *receiver = &plan->receiver[check->receiver];
+    earshot_text words = {0};
     es_text_format(text, "%s\n", plan->site ? plan->site : "A site without a name");
     es_conditions_words(check, text);
-    es_text_add(text, "\nreceiver ");
-    es_name_words(receiver->name, receiver->label, text);
-    es_text_format(text, ", storey %s\n", plan->storey[receiver->storey].name);
-    es_text_format(text, "needed: a dependable margin of %.1f dB, at %.4g %% confidence\n\n", check->need.margin_db,
+    es_text_add(text, "\n");
+    es_name_words(receiver->name, receiver->label, &words);
+    es_text_format(&words, ", storey %s", plan->storey[receiver->storey].name);
+    es_wrap_made("receiver ", &words, width, text);
+    es_text_format(&words, "a dependable margin of %.1f dB, at %.4g %% confidence", check->need.margin_db,
                    check->need.confidence * 100.0);
+    es_wrap_made("needed: ", &words, width, text);
+    es_text_add_char(text, '\n');
 }
 
 /* ---- a line for each device ---- */
@@ -115,9 +119,7 @@ static void write_capacity(const earshot_check *check, size_t capacity, unsigned
     es_text_format(&line, ": %u of %u", used, count);
     if (used > count)
         es_text_format(&line, " - %u TOO MANY: wire them, or choose a receiver that holds more", used - count);
-    if (line.failed) text->failed = true;
-    if (line.data) es_wrap("  ", line.data, width, text);
-    earshot_text_clear(&line);
+    es_wrap_made("  ", &line, width, text);
 }
 
 static void write_capacities(const earshot_check *check, unsigned width, earshot_text *text)
@@ -163,9 +165,7 @@ static void write_group(const earshot_check *check, const char *introduction, de
         es_text_add(&line, line.size ? ", " : introduction);
         es_text_add(&line, earshot_site_plan(check->site)->device[i].name);
     }
-    if (line.failed) text->failed = true;
-    if (line.data) es_wrap("", line.data, width, text);
-    earshot_text_clear(&line);
+    es_wrap_made("", &line, width, text);
 }
 
 static void write_repeaters(const earshot_check *check, unsigned width, earshot_text *text)
@@ -187,12 +187,18 @@ static void write_repeaters(const earshot_check *check, unsigned width, earshot_
 
 static void write_summary(const earshot_check *check, unsigned width, earshot_text *text)
 {
+    earshot_text words = {0};
     if (check->n_devices == 0) {
         es_text_add(text, "\nThe plan has no devices yet.\n");
         return;
     }
-    es_text_format(text, "\n%zu of %zu device%s heard directly with what is needed in hand.\n", check->n_direct,
-                   check->n_devices, check->n_direct == 1 ? " is" : "s are");
+    es_text_add_char(text, '\n');
+    es_text_format(&words, "%zu of %zu %s heard directly with what is needed in hand.", check->n_direct,
+                   check->n_devices,
+                   check->n_direct != 1    ? "devices are"
+                   : check->n_devices == 1 ? "device is"
+                                           : "devices is");
+    es_wrap_made("", &words, width, text);
     write_repeaters(check, width, text);
     write_group(check, "By wire: ", is_wired, EARSHOT_NONE, width, text);
     write_group(check, "Another place must be found, as they cannot be wired: ", is_stranded, EARSHOT_NONE, width,
@@ -201,7 +207,7 @@ static void write_summary(const earshot_check *check, unsigned width, earshot_te
 
 void earshot_present_check(const earshot_check *check, const earshot_look *look, earshot_text *text)
 {
-    write_header(check, text);
+    write_header(check, look->width, text);
     if (check->n_devices) write_devices(check, look->width, text);
     write_capacities(check, look->width, text);
     write_summary(check, look->width, text);

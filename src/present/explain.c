@@ -148,11 +148,7 @@ static void add_allowance(const es_subject *s, unsigned width, earshot_text *tex
                    link->fading_db, link->uncertainty_db, link->loss.material_sigma_db, link->loss.model_sigma_db);
     if (link->out.noise_extrapolated || link->back.noise_extrapolated)
         es_text_add(&words, " The noise is taken beyond the frequencies for which its source was made.");
-    if (words.failed)
-        text->failed = true;
-    else
-        es_wrap("", words.data, width, text);
-    earshot_text_clear(&words);
+    es_wrap_made("", &words, width, text);
 }
 
 static void add_other_way(const es_subject *s, unsigned width, earshot_text *text)
@@ -166,11 +162,7 @@ static void add_other_way(const es_subject *s, unsigned width, earshot_text *tex
                    "dBm, threshold %.2f dBm, margin %.2f dB. %s",
                    back->erp_dbm, back->gain_dbi, back->level_dbm, back->threshold_dbm, back->margin_db,
                    worse ? "This way is the worse one and decides." : "It is not worse than the way above.");
-    if (words.failed)
-        text->failed = true;
-    else
-        es_wrap("", words.data, width, text);
-    earshot_text_clear(&words);
+    es_wrap_made("", &words, width, text);
 }
 
 void es_explain_ladder(const es_subject *subject, unsigned width, earshot_text *text)
@@ -195,14 +187,15 @@ void es_explain_ladder(const es_subject *subject, unsigned width, earshot_text *
 
 /* ---- the whole ---- */
 
-static void add_heading(const es_subject *s, earshot_text *text)
+static void add_heading(const es_subject *s, unsigned width, earshot_text *text)
 {
     const earshot_plan *plan = earshot_site_plan(s->check->site);
     const earshot_receiver *receiver = &plan->receiver[s->check->receiver];
-    es_name_words(s->device->name, s->device->label, text);
-    es_text_format(text, " (%s) and ", earshot_kind_name(s->device->kind));
-    es_name_words(receiver->name, receiver->label, text);
-    es_text_add(text, "\n");
+    earshot_text words = {0};
+    es_name_words(s->device->name, s->device->label, &words);
+    es_text_format(&words, " (%s) and ", earshot_kind_name(s->device->kind));
+    es_name_words(receiver->name, receiver->label, &words);
+    es_wrap_made("", &words, width, text);
     es_conditions_words(s->check, text);
     es_text_add(text, "\n\n");
 }
@@ -228,7 +221,7 @@ earshot_status earshot_present_explanation(const earshot_check *check, size_t de
     const earshot_plan *plan = earshot_site_plan(check->site);
     if (device >= check->n_devices) return EARSHOT_ARGUMENT;
     es_subject s = {check, &plan->device[device], device, &check->device[device].link, {0}};
-    add_heading(&s, text);
+    add_heading(&s, look->width, text);
     if (s.device->wiring == EARSHOT_WIRING_MUST)
         es_wrap("", "The plan wires this device (link=wire); it is not judged by radio.", look->width, text);
     if (!s.link->out.used && !s.link->back.used) return text->failed ? EARSHOT_MEMORY : EARSHOT_OK;

@@ -237,3 +237,12 @@ void es_wrap(const char *first, const char *words, unsigned width, earshot_text 
     }
     es_text_add_char(text, '\n');
 }
+
+void es_wrap_made(const char *first, earshot_text *words, unsigned width, earshot_text *text)
+{
+    if (words->failed)
+        text->failed = true;
+    else if (words->data)
+        es_wrap(first, words->data, width, text);
+    earshot_text_clear(words);
+}

@@ -32,6 +32,8 @@ void es_table_write(const es_table *table, unsigned width, earshot_text *text);
 
 /* Words of a paragraph, wrapped at `width`; the first line starts with `first`, the others with blanks as wide. */
 void es_wrap(const char *first, const char *words, unsigned width, earshot_text *text);
+/* The same for words that were put together; they are cleared. When memory was out, text->failed is set. */
+void es_wrap_made(const char *first, earshot_text *words, unsigned width, earshot_text *text);
 
 /* A text cut to so many columns, with "..." at its end where it was cut. */
 void es_text_cut(const char *piece, size_t bytes, size_t columns, earshot_text *text);

@@ -181,11 +181,7 @@ static void add_title(const earshot_site *site, const earshot_map_view *view, un
     es_text_format(&line, " at %.2f MHz, %s model", view->frequency_hz / 1e6, earshot_model_name(view->model));
     if (scene) es_text_format(&line, ", scene %s", scene);
     es_text_format(&line, ". A character is %.4g m wide and %.4g m high.", grid->cell_x_m, grid->cell_y_m);
-    if (line.failed)
-        text->failed = true;
-    else
-        es_wrap("", line.data, width, text);
-    earshot_text_clear(&line);
+    es_wrap_made("", &line, width, text);
     es_text_add_char(text, '\n');
 }
 
@@ -197,11 +193,7 @@ static void add_key(const es_table *table, size_t n_devices, const earshot_map_v
     es_wrap("  ", "# wall, block; - below 0 dB; 0: 0 to 5 dB; 1: 5 to 10 dB ... 9: 45 dB or more", width, text);
     es_name_words(view->from_name, view->from_label, &words);
     if (!drawn) es_text_add(&words, ", which is not on this map");
-    if (words.failed)
-        text->failed = true;
-    else
-        es_wrap("  R ", words.data, width, text);
-    earshot_text_clear(&words);
+    es_wrap_made("  R ", &words, width, text);
     if (n_devices) es_table_write(table, width, text);
 }
 
