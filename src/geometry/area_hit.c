@@ -115,7 +115,8 @@ static bool beside(const es_box *box, earshot_point p)
 
 static bool sheet_spot(const area *a, const es_box *at, const es_line *line, es_hit *hit, es_hits *hits)
 {
-    const earshot_point p = es_line_point(line, hit->from_m + (hit->to_m - hit->from_m) / 2);
+    hit->first_m = hit->last_m = hit->from_m + (hit->to_m - hit->from_m) / 2;
+    const earshot_point p = es_line_point(line, hit->first_m);
     if (beside(at, p) || !covers(a, p)) return true;
     hit->kind = ES_HIT_SPOT;
     hit->incidence_rad = atan2(line->level, fabs(line->dz));
@@ -129,8 +130,8 @@ static bool sheet_stretches(const area *a, const es_line *line, es_hit *hit, es_
     hit->kind = ES_HIT_STRETCH;
     hit->incidence_rad = ES_PI / 2;
     for (size_t i = 0; ok && i < c.n; i += 2) {
-        hit->from_m = c.at_m[i];
-        hit->to_m = c.at_m[i + 1];
+        hit->from_m = hit->first_m = c.at_m[i];
+        hit->to_m = hit->last_m = c.at_m[i + 1];
         hit->holds_end = hit->from_m <= ES_SPOT_M || hit->to_m >= line->length_m - ES_SPOT_M;
         if (hit->to_m - hit->from_m > 2 * ES_SPOT_M) ok = es_hits_add(hits, hit);
     }
@@ -186,6 +187,8 @@ static bool add_solid(const es_prism *prism, size_t part, const es_line *line, d
     const es_hit hit = {
         .from_m = from_m,
         .to_m = to_m,
+        .first_m = from_m,
+        .last_m = to_m,
         .incidence_rad = rad > ES_PI / 2 ? 0 : rad,
         .element = prism->element,
         .part = part,

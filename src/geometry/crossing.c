@@ -96,7 +96,7 @@ static bool add_all(const es_geometry *g, earshot_vec3 a, earshot_vec3 b, const 
 static earshot_crossing crossing_of(const es_hit *hit)
 {
     return (earshot_crossing){
-        .distance_m = hit->from_m + (hit->to_m - hit->from_m) / 2,
+        .distance_m = es_hit_at_m(hit),
         .incidence_rad = hit->incidence_rad,
         .element = hit->element,
         .group = hit->group,

@@ -28,19 +28,14 @@ static bool meets_before(const es_hit *a, const es_hit *b)
     return a->part < b->part;
 }
 
-static double middle_m(const es_hit *hit)
-{
-    return hit->from_m + (hit->to_m - hit->from_m) / 2;
-}
-
 /* By group along the line, and within a group by what is met, so that the order in which the parts of the site are
  * numbered inside does not show. */
 static bool stands_before(const es_hit *a, const es_hit *b)
 {
-    if (middle_m(a) != middle_m(b)) return middle_m(a) < middle_m(b);
+    if (es_hit_at_m(a) != es_hit_at_m(b)) return es_hit_at_m(a) < es_hit_at_m(b);
     if (a->kind != b->kind) return a->kind < b->kind;
-    if (a->group != b->group) return a->group < b->group;
     if (a->element != b->element) return a->element < b->element;
+    if (a->group != b->group) return a->group < b->group;
     return a->incidence_rad < b->incidence_rad;
 }
 
@@ -72,8 +67,22 @@ static void drop_repeats(es_hits *hits)
     hits->n = kept;
 }
 
+/* A spot lies where the part met most squarely says, which knows it best. */
+static bool knows_better(const es_hit *hit, const es_hit *whole)
+{
+    if (hit->incidence_rad != whole->incidence_rad) return hit->incidence_rad < whole->incidence_rad;
+    return hit->first_m < whole->first_m;
+}
+
 static void widen(es_hit *whole, const es_hit *hit)
 {
+    if (hit->kind == ES_HIT_STRETCH) {
+        whole->first_m = fmin(whole->first_m, hit->first_m);
+        whole->last_m = fmax(whole->last_m, hit->last_m);
+    } else if (knows_better(hit, whole)) {
+        whole->first_m = whole->last_m = hit->first_m;
+        whole->incidence_rad = hit->incidence_rad;
+    }
     whole->to_m = fmax(whole->to_m, hit->to_m);
     whole->holds_end |= hit->holds_end;
     whole->left |= hit->left;
@@ -85,6 +94,8 @@ static void share(es_hit *hit, const es_hit *whole, size_t group)
 {
     hit->from_m = whole->from_m;
     hit->to_m = whole->to_m;
+    hit->first_m = whole->first_m;
+    hit->last_m = whole->last_m;
     hit->holds_end = whole->holds_end;
     hit->left = whole->left;
     hit->right = whole->right;
@@ -126,9 +137,11 @@ static void drop_ends(es_hits *hits)
     hits->n = kept;
 }
 
-static bool at_spot(const es_hit *spot, double at_m)
+/* Does a spot lie at an end of a stretch, that is, not between its first and last place? */
+static bool at_an_end(const es_hit *spot, const es_hit *stretch)
 {
-    return spot->from_m <= at_m + ES_SPOT_M && spot->to_m >= at_m - ES_SPOT_M;
+    if (spot->from_m > stretch->to_m + ES_SPOT_M || spot->to_m < stretch->from_m - ES_SPOT_M) return false;
+    return spot->from_m <= stretch->first_m + ES_SPOT_M || spot->to_m >= stretch->last_m - ES_SPOT_M;
 }
 
 /* A wall that begins where a stretch ends, at a corner, is of its group. One that goes by on both sides is not: the
@@ -141,7 +154,7 @@ static void join_corners(es_hits *hits)
         for (size_t k = 0; k < hits->n; k++) {
             es_hit *spot = &hits->hit[k];
             if (spot->kind != ES_HIT_SPOT || (spot->left && spot->right)) continue;
-            if (!at_spot(spot, stretch->from_m) && !at_spot(spot, stretch->to_m)) continue;
+            if (!at_an_end(spot, stretch)) continue;
             spot->kind = ES_HIT_STRETCH;
             share(spot, stretch, stretch->group);
         }

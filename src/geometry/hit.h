@@ -47,7 +47,8 @@ typedef enum es_hit_kind {
 } es_hit_kind;
 
 typedef struct es_hit {
-    double from_m, to_m; /* along the line, where it is within ES_EDGE_M of what it meets */
+    double from_m, to_m;    /* along the line, where it is within ES_EDGE_M of what it meets */
+    double first_m, last_m; /* where it is in it; the same for a spot */
     double incidence_rad;
     size_t element;
     size_t part; /* panels, then sheets, then prisms */
@@ -76,8 +77,14 @@ bool es_sheet_meet(const es_sheet *sheet, const es_box *at, size_t part, const e
 bool es_prism_meet(const es_prism *prism, size_t part, const es_line *line, es_hits *hits);
 
 /* Bring hits into order and groups, and leave out those that hold an end of the line. All hits of a group then have
- * the same from_m and to_m; groups are numbered along the line. */
+ * the same first_m and last_m; groups are numbered along the line. */
 void es_hits_group(es_hits *hits);
+
+/* Where a hit counts as met. */
+static inline double es_hit_at_m(const es_hit *hit)
+{
+    return hit->first_m + (hit->last_m - hit->first_m) / 2;
+}
 
 /* A point of the line's ground plan. */
 static inline earshot_point es_line_point(const es_line *line, double at_m)

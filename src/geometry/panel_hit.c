@@ -41,40 +41,64 @@ static double where_off(double off, double off0, double off1, double from_m, dou
     return fmin(fmax(at_m, from_m), to_m);
 }
 
-/* Narrow the part of the line beside the panel to that within ES_EDGE_M of its plane; *along when that is all of it. */
-static bool narrow(const seen *s, double *from_m, double *to_m, bool *along)
+/* The part of the line beside the panel, edges fattened by a tolerance. */
+static bool beside(const es_face *face, const seen *s, double tolerance_m, double *from_m, double *to_m)
 {
-    const double off0 = s->off + *from_m * s->off_a_m, off1 = s->off + *to_m * s->off_a_m;
-    *along = fabs(off0) <= ES_EDGE_M && fabs(off1) <= ES_EDGE_M;
-    if (*along) return true;
+    return es_line_clip(s->along, s->along_a_m, -tolerance_m, face->length_m + tolerance_m, from_m, to_m) &&
+           es_line_clip(s->z, s->z_a_m, face->z0_m - tolerance_m, face->z1_m + tolerance_m, from_m, to_m);
+}
+
+/* The line is in the panel's plane: where exactly does it enter and leave? */
+static void find_ends(const es_face *face, const seen *s, es_hit *hit)
+{
+    double first_m = hit->from_m, last_m = hit->to_m;
+    if (!beside(face, s, 0, &first_m, &last_m)) first_m = last_m = hit->from_m + (hit->to_m - hit->from_m) / 2;
+    hit->first_m = first_m;
+    hit->last_m = last_m;
+}
+
+/* Narrow the part of the line beside the panel to that within ES_EDGE_M of its plane. */
+static bool find_spot(double off0, double off1, es_hit *hit)
+{
     if (fmin(off0, off1) > ES_EDGE_M || fmax(off0, off1) < -ES_EDGE_M) return false;
-    const double sign = off1 > off0 ? 1 : -1, from = *from_m, to = *to_m;
-    *from_m = where_off(-sign * ES_EDGE_M, off0, off1, from, to);
-    *to_m = where_off(sign * ES_EDGE_M, off0, off1, from, to);
+    const double sign = off1 > off0 ? 1 : -1, from_m = hit->from_m, to_m = hit->to_m;
+    hit->from_m = where_off(-sign * ES_EDGE_M, off0, off1, from_m, to_m);
+    hit->to_m = where_off(sign * ES_EDGE_M, off0, off1, from_m, to_m);
+    hit->first_m = hit->last_m = where_off(0, off0, off1, from_m, to_m);
     return true;
+}
+
+static bool find_place(const es_face *face, const seen *s, es_hit *hit)
+{
+    if (!beside(face, s, ES_EDGE_M, &hit->from_m, &hit->to_m)) return false;
+    const double off0 = s->off + hit->from_m * s->off_a_m, off1 = s->off + hit->to_m * s->off_a_m;
+    const bool touches = fabs(off0) <= ES_EDGE_M && fabs(off1) <= ES_EDGE_M;
+    const bool runs = touches && (hit->to_m - hit->from_m > 2 * ES_SPOT_M || fabs(s->off_a_m) <= IN_PLANE);
+    hit->kind = runs ? ES_HIT_STRETCH : ES_HIT_SPOT;
+    if (touches) find_ends(face, s, hit);
+    if (touches && !runs) hit->first_m = hit->last_m = es_hit_at_m(hit);
+    return touches || find_spot(off0, off1, hit);
+}
+
+/* Which sides of the line's ground plan the panel reaches to. */
+static void find_sides(const es_face *face, const es_line *line, es_hit *hit)
+{
+    const double a = line->ex * (face->ay_m - line->a.y_m) - line->ey * (face->ax_m - line->a.x_m);
+    const double b = a + (line->ex * face->uy - line->ey * face->ux) * face->length_m;
+    hit->left = fmax(a, b) > ES_SPOT_M;
+    hit->right = fmin(a, b) < -ES_SPOT_M;
 }
 
 bool es_face_meet(const es_face *face, const es_line *line, es_hit *hit)
 {
     if (face->length_m <= ES_SPOT_M || face->z1_m - face->z0_m <= ES_SPOT_M) return false;
     const seen s = see(face, line);
-    double from_m = 0, to_m = line->length_m;
-    if (!es_line_clip(s.along, s.along_a_m, -ES_EDGE_M, face->length_m + ES_EDGE_M, &from_m, &to_m)) return false;
-    if (!es_line_clip(s.z, s.z_a_m, face->z0_m - ES_EDGE_M, face->z1_m + ES_EDGE_M, &from_m, &to_m)) return false;
-    bool along;
-    if (!narrow(&s, &from_m, &to_m, &along)) return false;
-    const bool stretch = along && (to_m - from_m > 2 * ES_SPOT_M || fabs(s.off_a_m) <= IN_PLANE);
-    /* The panel's ends as seen along the line's ground plan. */
-    const double end_a = line->ex * (face->ay_m - line->a.y_m) - line->ey * (face->ax_m - line->a.x_m);
-    const double end_b = end_a + (line->ex * face->uy - line->ey * face->ux) * face->length_m;
-    *hit = (es_hit){
-        .from_m = from_m,
-        .to_m = to_m,
-        .incidence_rad = stretch ? ES_PI / 2 : atan2(hypot(s.along_a_m, s.z_a_m), fabs(s.off_a_m)),
-        .kind = stretch ? ES_HIT_STRETCH : ES_HIT_SPOT,
-        .holds_end = lies_on(face, &s, 0) || lies_on(face, &s, line->length_m),
-        .left = fmax(end_a, end_b) > ES_SPOT_M,
-        .right = fmin(end_a, end_b) < -ES_SPOT_M,
-    };
+    es_hit h = {.to_m = line->length_m};
+    if (!find_place(face, &s, &h)) return false;
+    h.incidence_rad = ES_PI / 2;
+    if (h.kind == ES_HIT_SPOT) h.incidence_rad = atan2(hypot(s.along_a_m, s.z_a_m), fabs(s.off_a_m));
+    h.holds_end = lies_on(face, &s, 0) || lies_on(face, &s, line->length_m);
+    find_sides(face, line, &h);
+    *hit = h;
     return true;
 }
