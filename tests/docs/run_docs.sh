@@ -67,7 +67,7 @@ matches() {
 cd "$work/here"
 failed=0 ran=0
 for file in "$work"/blocks/*.to "$work"/blocks/*.command; do
-    [ -e "$file" ] && printf '%s\n' "$file"
+    if [ -e "$file" ]; then printf '%s\n' "$file"; fi
 done | LC_ALL=C sort > "$work/steps"
 while read -r file; do
     step=${file%.*}
