@@ -49,7 +49,7 @@ typedef struct earshot_map_view {
 
 /** The text map of one storey with its key: one character a cell, '#' what stands at that height, '-' a dependable
  *  margin below 0, a digit d one of 5d to 5d + 5 dB (9: 45 dB and more), 'R' the fixed end, letters for devices.
- *  There are 51 letters (A to Z without R, a to z); further devices are all drawn as '*'. */
+ *  There are 51 letters (A to Z without R, a to z); further devices are all drawn as '*' and counted. */
 void earshot_present_map(const earshot_site *site, const earshot_map_view *view, const earshot_look *look,
                          earshot_text *text);
 /** One device's budget as a ladder, the reason in words, and what would change it. */

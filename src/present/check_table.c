@@ -155,16 +155,21 @@ static bool is_stranded(const earshot_check *check, size_t device, long mount)
     return check->device[device].verdict == EARSHOT_VERDICT_WIRE && check->device[device].unwirable;
 }
 
+/* More names than this are for the table alone. */
+enum { MOST_NAMES = 40 };
+
 /* A line "INTRODUCTION: name, name"; nothing when no device passes the test. */
 static void write_group(const earshot_check *check, const char *introduction, device_test *test, long mount,
                         unsigned width, earshot_text *text)
 {
     earshot_text line = {0};
+    size_t n = 0;
     for (size_t i = 0; i < check->n_devices; i++) {
-        if (!test(check, i, mount)) continue;
+        if (!test(check, i, mount) || n++ >= MOST_NAMES) continue;
         es_text_add(&line, line.size ? ", " : introduction);
         es_text_add(&line, earshot_site_plan(check->site)->device[i].name);
     }
+    if (n > MOST_NAMES) es_text_format(&line, " and %zu more", n - MOST_NAMES);
     es_wrap_made("", &line, width, text);
 }
 

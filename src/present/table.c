@@ -154,9 +154,17 @@ static bool drop_optional(const es_table *table, size_t *width)
     return false;
 }
 
+static bool is_empty(const es_table *table, size_t column)
+{
+    for (size_t row = 0; row < table->n_cells / table->n_columns; row++)
+        if (*cell_at(table, row, column)) return false;
+    return true;
+}
+
 static void fit(const es_table *table, size_t *width, size_t limit)
 {
     bool dropped[MAX_COLUMNS] = {false};
+    for (size_t i = 0; i < table->n_columns; i++) dropped[i] = table->column[i].optional && is_empty(table, i);
     for (;;) {
         for (size_t i = 0; i < table->n_columns; i++) width[i] = dropped[i] ? 0 : natural_width(table, i);
         shrink(table, width, limit, true);

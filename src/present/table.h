@@ -6,7 +6,8 @@
 #include "earshot/present.h"
 
 /* One column. What does not fit is taken from flexible columns: first down to `comfort`, then optional columns go,
- * then down to ES_TABLE_LEAST. A column of numbers is not flexible and so is never cut. */
+ * then down to ES_TABLE_LEAST. A column of numbers is not flexible and so is never cut. An optional column in which
+ * nothing stands is left out. */
 typedef struct es_column {
     const char *head, *head2; /* two lines of heading; head2 may be NULL in all columns */
     bool right;               /* aligned to the right */

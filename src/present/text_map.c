@@ -161,7 +161,7 @@ static size_t place_devices(es_canvas *canvas, const earshot_plan *plan, const e
         const char letter = es_map_letter(n++);
         const char taken = is_letter(canvas->cell[index]) ? canvas->cell[index] : '\0';
         if (!taken) canvas->cell[index] = letter;
-        put_key(table, plan, check, i, letter, taken);
+        if (n <= ES_MAP_LETTERS) put_key(table, plan, check, i, letter, taken);
     }
     return n;
 }
@@ -195,6 +195,7 @@ static void add_key(const es_table *table, size_t n_devices, const earshot_map_v
     if (!drawn) es_text_add(&words, ", which is not on this map");
     es_wrap_made("  R ", &words, width, text);
     if (n_devices) es_table_write(table, width, text);
+    if (n_devices > ES_MAP_LETTERS) es_text_format(text, "  *  %zu more devices\n", n_devices - ES_MAP_LETTERS);
 }
 
 /* The fixed end is drawn on the storey it hangs in; false when it is not on this map. */

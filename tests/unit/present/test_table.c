@@ -63,6 +63,23 @@ static void drops_the_optional_column_before_it_cuts_too_deep(void **state)
     free(text);
 }
 
+static void leaves_out_an_optional_column_with_nothing_in_it(void **state)
+{
+    (void)state;
+    static const es_column column[] = {{.head = "name"}, {.head = "label", .optional = true}, {.head = "x"}};
+    earshot_text text = {0};
+    es_table *table = es_table_new(column, 3);
+    for (int i = 0; i < 2; i++) {
+        es_table_put(table, "%s", "hall");
+        es_table_put(table, "%s", "");
+        es_table_put(table, "%d", 17 + i);
+    }
+    es_table_write(table, 80, &text);
+    assert_string_equal(text.data, "name  x\nhall  17\nhall  18\n");
+    es_table_free(table);
+    earshot_text_clear(&text);
+}
+
 static void never_cuts_a_number_and_keeps_within_the_width(void **state)
 {
     (void)state;
@@ -108,6 +125,7 @@ int main(void)
         cmocka_unit_test(shows_everything_where_there_is_room),
         cmocka_unit_test(takes_the_longest_wording_that_fits),
         cmocka_unit_test(drops_the_optional_column_before_it_cuts_too_deep),
+        cmocka_unit_test(leaves_out_an_optional_column_with_nothing_in_it),
         cmocka_unit_test(never_cuts_a_number_and_keeps_within_the_width),
         cmocka_unit_test(cuts_by_letters_not_bytes),
         cmocka_unit_test(wraps_words_under_the_first),
