@@ -41,20 +41,30 @@ static double where_off(double off, double off0, double off1, double from_m, dou
     return fmin(fmax(at_m, from_m), to_m);
 }
 
-/* The part of the line beside the panel, edges fattened by a tolerance. */
-static bool beside(const es_face *face, const seen *s, double tolerance_m, double *from_m, double *to_m)
+/* The part of the line beside the panel. */
+static bool beside(const es_face *face, const seen *s, double *from_m, double *to_m)
 {
-    return es_line_clip(s->along, s->along_a_m, -tolerance_m, face->length_m + tolerance_m, from_m, to_m) &&
-           es_line_clip(s->z, s->z_a_m, face->z0_m - tolerance_m, face->z1_m + tolerance_m, from_m, to_m);
+    return es_line_clip(s->along, s->along_a_m, -ES_EDGE_M, face->length_m + ES_EDGE_M, from_m, to_m) &&
+           es_line_clip(s->z, s->z_a_m, face->z0_m - ES_EDGE_M, face->z1_m + ES_EDGE_M, from_m, to_m);
+}
+
+/* Narrow the places of a hit to where low <= value + slope * s <= high, unless that is nowhere: then the line goes
+ * along an edge, a rounding outside. */
+static void trim(double value, double slope, double low, double high, es_hit *hit)
+{
+    double first_m = hit->first_m, last_m = hit->last_m;
+    if (!es_line_clip(value, slope, low, high, &first_m, &last_m)) return;
+    hit->first_m = first_m;
+    hit->last_m = last_m;
 }
 
 /* The line is in the panel's plane: where exactly does it enter and leave? */
 static void find_ends(const es_face *face, const seen *s, es_hit *hit)
 {
-    double first_m = hit->from_m, last_m = hit->to_m;
-    if (!beside(face, s, 0, &first_m, &last_m)) first_m = last_m = hit->from_m + (hit->to_m - hit->from_m) / 2;
-    hit->first_m = first_m;
-    hit->last_m = last_m;
+    hit->first_m = hit->from_m;
+    hit->last_m = hit->to_m;
+    trim(s->along, s->along_a_m, 0, face->length_m, hit);
+    trim(s->z, s->z_a_m, face->z0_m, face->z1_m, hit);
 }
 
 /* Narrow the part of the line beside the panel to that within ES_EDGE_M of its plane. */
@@ -70,7 +80,7 @@ static bool find_spot(double off0, double off1, es_hit *hit)
 
 static bool find_place(const es_face *face, const seen *s, es_hit *hit)
 {
-    if (!beside(face, s, ES_EDGE_M, &hit->from_m, &hit->to_m)) return false;
+    if (!beside(face, s, &hit->from_m, &hit->to_m)) return false;
     const double off0 = s->off + hit->from_m * s->off_a_m, off1 = s->off + hit->to_m * s->off_a_m;
     const bool touches = fabs(off0) <= ES_EDGE_M && fabs(off1) <= ES_EDGE_M;
     const bool runs = touches && (hit->to_m - hit->from_m > 2 * ES_SPOT_M || fabs(s->off_a_m) <= IN_PLANE);
