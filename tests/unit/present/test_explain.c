@@ -61,7 +61,7 @@ static void stop(fixture *f)
 
 static char *explain(const fixture *f, size_t device)
 {
-    const earshot_look look = {false, 200};
+    const earshot_look look = {false, 2000};
     earshot_text text = {0};
     assert_int_equal(earshot_present_explanation(&f->check, device, &look, &text), EARSHOT_OK);
     return text.data;
