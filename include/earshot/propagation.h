@@ -49,6 +49,15 @@ earshot_status earshot_field_at(const earshot_field *field, earshot_vec3 point, 
                                 earshot_loss *loss);
 void earshot_field_free(earshot_field *field);
 
+/** What readings taught about the losses of a site beyond its materials: called for each loss after the model has
+ *  computed it, and may change loss_db and the two standard deviations. Must be safe to call from many threads.
+ *  @param[in] source, point  as given to the field */
+typedef earshot_status earshot_adjust(const void *context, double frequency_hz, earshot_vec3 source, earshot_vec3 point,
+                                      earshot_loss *loss);
+/** From now on all losses of the site go through `adjust`, whoever asks for them (check, map, placement); NULL: none.
+ *  `context` must outlive the site. Not while another thread uses the site. */
+void earshot_site_adjust(earshot_site *site, earshot_adjust *adjust, const void *context);
+
 /** Free-space basic transmission loss between isotropic antennas.
  *  Source   ITU-R P.525: 20 log10(4 pi d f / c); docs/model/free-space.md
  *  @param distance_m   above 0     @param frequency_hz  above 0

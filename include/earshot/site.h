@@ -45,6 +45,19 @@ typedef struct earshot_element {
 earshot_status earshot_site_new(const earshot_plan *plan, const char *scene, earshot_site **site, earshot_error *error);
 void earshot_site_free(earshot_site *site);
 
+/** What readings on site found of one material. */
+typedef struct earshot_material_correction {
+    double loss_db;   /**< added to the loss of each passage; the sum is never below 0 */
+    double spread_db; /**< takes the place of the material's spread; NAN: it stays */
+} earshot_material_correction;
+
+/** The same plan with its materials corrected, so that any model can be asked "and if this wall took 1 dB more?".
+ *  @param[in] correction  [plan->n_materials], copied
+ *  @return as earshot_site_new; EARSHOT_ARGUMENT also for a correction that is not finite. */
+earshot_status earshot_site_new_corrected(const earshot_plan *plan, const char *scene,
+                                          const earshot_material_correction *correction, earshot_site **site,
+                                          earshot_error *error);
+
 /** @return the plan it was made of. */
 const earshot_plan *earshot_site_plan(const earshot_site *site);
 /** @return the name of the scene it was made in; NULL: the plan as drawn. */

@@ -173,3 +173,22 @@ earshot_status es_direct_loss(const es_structure *structure, double frequency_hz
     free_workspace(&w);
     return status;
 }
+
+static void add_weights(const es_structure *structure, double frequency_hz, workspace *w, double *weight)
+{
+    for (size_t i = 0; i < structure->n_materials; i++) weight[i] = 0.0;
+    find_obstacles(structure, frequency_hz, w);
+    sum_losses(w);
+    for (size_t i = 0; i < w->n_obstacles; i++) weight[w->obstacle[i].material] += w->obstacle[i].weight;
+}
+
+earshot_status es_direct_weights(const es_structure *structure, double frequency_hz, earshot_vec3 a, earshot_vec3 b,
+                                 double *weight)
+{
+    if (!is_finite(a) || !is_finite(b) || !isfinite(frequency_hz) || frequency_hz <= 0.0) return EARSHOT_ARGUMENT;
+    workspace w;
+    const earshot_status status = find_crossings(structure->geometry, a, b, &w);
+    if (!status) add_weights(structure, frequency_hz, &w, weight);
+    free_workspace(&w);
+    return status;
+}

@@ -21,6 +21,7 @@ typedef struct es_material {
     size_t n_losses;
     double thickness_m; /* of all layers */
     double spread_db;
+    double correction_db; /* added to the loss: what readings on site found; 0 without them */
     earshot_basis basis; /* of the table; without a table only JUDGEMENT counts, and says that the layers are one */
 } es_material;
 

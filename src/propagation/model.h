@@ -21,6 +21,11 @@ typedef struct es_structure {
 earshot_status es_direct_loss(const es_structure *structure, double frequency_hz, earshot_vec3 a, earshot_vec3 b,
                               earshot_loss *loss);
 
+/* How often the straight line passes through each material, as the direct model counts it (corners once, further floors
+ * less): weight[n_materials], what its loss changes by when the material's loss changes by 1 dB. */
+earshot_status es_direct_weights(const es_structure *structure, double frequency_hz, earshot_vec3 a, earshot_vec3 b,
+                                 double *weight);
+
 /* COST 231 floor term for k floors of loss each: total of k^((k+2)/(k+1) - b) with b = 0.46, as a factor on the mean
  * loss of one floor. k = 0 gives 0, k = 1 gives 1. */
 double es_floor_factor(size_t k);

@@ -152,6 +152,17 @@ static void apply_table(const es_material *material, double frequency_hz, double
     }
 }
 
+/* What readings found of layers that no table describes: |t| follows, the phase stays, r leaves room. */
+static void apply_correction(double correction_db, double complex t[2], double complex r[2])
+{
+    const double factor = pow(10.0, -correction_db / 20.0);
+    for (int p = ES_TE; p <= ES_TM; p++) {
+        const double transmission = fmin(1.0, factor * cabs(t[p]));
+        t[p] = with_phase_of(t[p], transmission);
+        r[p] = within_energy(r[p], transmission);
+    }
+}
+
 void es_slab_coefficients(const es_material *material, double frequency_hz, double cos_theta, double complex t[2],
                           double complex r[2])
 {
@@ -161,5 +172,8 @@ void es_slab_coefficients(const es_material *material, double frequency_hz, doub
         t[p] *= to_centre;
         r[p] *= to_centre;
     }
-    if (material->n_losses) apply_table(material, frequency_hz, usable_cosine(cos_theta), t, r);
+    if (material->n_losses)
+        apply_table(material, frequency_hz, usable_cosine(cos_theta), t, r);
+    else if (material->correction_db != 0.0)
+        apply_correction(material->correction_db, t, r);
 }

@@ -27,6 +27,7 @@ double complex es_slab_to_centre(double thickness_m, double frequency_hz, double
 /* A material as a sheet without thickness on its centre plane, |t|^2 + |r|^2 <= 1 in each polarisation.
  * Without a loss table: its layers. With one: |t| follows the table (docs/model/wall-loss.md says how it changes with
  * angle), its phase and r are those of the layers; a material without layers has phase 0 and reflects as brick does.
+ * A correction by readings scales |t|.
  * A plan does not say which side of a wall is the front: r is that of the first layer, from either side. */
 void es_slab_coefficients(const es_material *material, double frequency_hz, double cos_theta, double complex t[2],
                           double complex r[2]);

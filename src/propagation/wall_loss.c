@@ -57,10 +57,8 @@ static double layers_loss_db(const es_material *material, double frequency_hz)
     return fmin(fmax(loss_db, 0.0), OPAQUE_DB);
 }
 
-double es_material_loss_db(const es_material *material, double frequency_hz, earshot_basis *basis)
+static double stated_loss_db(const es_material *material, double frequency_hz, earshot_basis *how)
 {
-    earshot_basis unused;
-    earshot_basis *how = basis ? basis : &unused;
     if (material->n_losses) {
         *how = table_basis(material, frequency_hz);
         return table_loss_db(material->loss, material->n_losses, frequency_hz);
@@ -71,4 +69,12 @@ double es_material_loss_db(const es_material *material, double frequency_hz, ear
     }
     *how = layers_basis(material, frequency_hz);
     return layers_loss_db(material, frequency_hz);
+}
+
+/* A correction may not turn a wall into an amplifier. */
+double es_material_loss_db(const es_material *material, double frequency_hz, earshot_basis *basis)
+{
+    earshot_basis unused;
+    const double stated_db = stated_loss_db(material, frequency_hz, basis ? basis : &unused);
+    return fmax(0.0, stated_db + material->correction_db);
 }

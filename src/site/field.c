@@ -97,6 +97,11 @@ earshot_status earshot_field_at(const earshot_field *field, earshot_vec3 point, 
         es_direct_loss(&field->site->structure, field->frequency_hz, field->source, point, &found);
     if (status) return status;
     found.loss_db -= pattern_dbi(field->antenna, field->source, point) + pattern_dbi(antenna, field->source, point);
+    if (field->site->adjust) {
+        const earshot_status adjusted = field->site->adjust(field->site->adjust_context, field->frequency_hz,
+                                                            field->source, point, &found);
+        if (adjusted) return adjusted;
+    }
     *loss = found;
     return EARSHOT_OK;
 }

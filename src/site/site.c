@@ -132,6 +132,40 @@ static earshot_status make(earshot_site *site, const char *scene_name, earshot_e
     return EARSHOT_OK;
 }
 
+static void correct(earshot_site *site, const earshot_material_correction *correction)
+{
+    for (size_t i = 0; i < site->plan->n_materials; i++) {
+        site->material[i].correction_db = correction[i].loss_db;
+        if (!isnan(correction[i].spread_db)) site->material[i].spread_db = correction[i].spread_db;
+    }
+}
+
+static bool are_corrections(const earshot_plan *plan, const earshot_material_correction *correction)
+{
+    for (size_t i = 0; i < plan->n_materials; i++)
+        if (!isfinite(correction[i].loss_db) || correction[i].spread_db < 0.0 || isinf(correction[i].spread_db))
+            return false;
+    return true;
+}
+
+earshot_status earshot_site_new_corrected(const earshot_plan *plan, const char *scene,
+                                          const earshot_material_correction *correction, earshot_site **site,
+                                          earshot_error *error)
+{
+    if (site) *site = NULL;
+    if (!plan || !correction || !are_corrections(plan, correction))
+        return es_fail(error, EARSHOT_ARGUMENT, NULL, "no corrections, or one that is not a number");
+    const earshot_status status = earshot_site_new(plan, scene, site, error);
+    if (!status) correct(*site, correction);
+    return status;
+}
+
+void earshot_site_adjust(earshot_site *site, earshot_adjust *adjust, const void *context)
+{
+    site->adjust = adjust;
+    site->adjust_context = context;
+}
+
 earshot_status earshot_site_new(const earshot_plan *plan, const char *scene, earshot_site **site, earshot_error *error)
 {
     if (!site) return es_fail(error, EARSHOT_ARGUMENT, NULL, "no place for the site");

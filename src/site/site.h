@@ -14,6 +14,8 @@ struct earshot_site {
     es_geometry *geometry;
     es_material *material; /* [plan->n_materials], same order as in the plan */
     es_structure structure;
+    earshot_adjust *adjust; /* NULL: losses are the model's own */
+    const void *adjust_context;
     struct es_arena *arena; /* owns all arrays above but geometry */
 };
 
