@@ -24,7 +24,7 @@ static const char ABOUT[] =
 "radio     both    \"Two-way device\"    erp=10dBm  gain=-3dBi  sensitivity=-104dBm  twoway=yes\n"
 "\n"
 "# How many devices of which kinds the receiver can hold.\n"
-"capacity  hub  movement,contact,smoke,heat=32  keypad=4  sounder=4  fob=16\n"
+"capacity  hub  movement,contact,flood=32  keypad=4  sounder=4  fob=16\n"
 "\n";
 
 static const char HOUSE[] =
@@ -61,7 +61,7 @@ static const char DEVICES[] =
 "device    kitchen-door contact   0.16,6.55  at=2.0m   radio=sensor  on=wood     label=\"Kitchen door contact\"\n"
 "device    living       movement  9.82,0.2   at=2.2m   radio=sensor  on=plaster  label=\"Living room movement detector\"\n"
 "device    kitchen      movement  0.2,0.2    at=2.2m   radio=sensor  on=plaster  label=\"Kitchen movement detector\"\n"
-"device    hall-smoke   smoke     5.0,5.5    at=2.37m  radio=both    on=plaster  label=\"Hall smoke alarm\"\n"
+"device    kitchen-leak flood     1.0,7.4    at=0.05m  radio=sensor  on=free     label=\"Leak detector by the sink\"\n"
 "device    keypad       keypad    4.2,1.2    at=1.4m   radio=both    on=masonry  label=\"Keypad in the hall\"\n"
 "device    fob          fob       5.0,-3.0   at=1.1m   radio=sensor              label=\"Key fob on the path\"\n"
 "\n"
