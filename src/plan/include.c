@@ -41,10 +41,12 @@ static size_t text_left(const es_reader *reader)
     return left;
 }
 
-static bool too_long(es_reader *reader, earshot_place place)
+static bool too_long(es_reader *reader, earshot_place place, const char *name)
 {
-    es_hint(es_mistake(&reader->report, EARSHOT_PLAN_LIMIT, place, "too much plan text"),
-            "a plan and the files it uses have at most %d bytes together", EARSHOT_MAX_TEXT);
+    char shown[ES_SHOWN];
+    es_hint(
+        es_mistake(&reader->report, EARSHOT_PLAN_LIMIT, place, "'%s' is too long", es_show(shown, name, strlen(name))),
+        "a plan and the files it uses have at most %d bytes together", EARSHOT_MAX_TEXT);
     return false;
 }
 
@@ -84,7 +86,7 @@ static bool read_all(es_reader *reader, int descriptor, earshot_place place, es_
         if (got < 0 && errno == EINTR) continue;
         if (got < 0) return cannot_read_errno(reader, place, source->name);
         source->size += (size_t)got;
-        if (source->size > limit) return too_long(reader, place);
+        if (source->size > limit) return too_long(reader, place, source->name);
         if (got == 0) return true;
     }
 }
@@ -120,9 +122,9 @@ bool es_load_plan(es_reader *reader, const char *path)
     return loaded && es_add_source(reader, source);
 }
 
-bool es_check_size(es_reader *reader, size_t size)
+bool es_check_size(es_reader *reader, const char *name, size_t size)
 {
-    return size <= EARSHOT_MAX_TEXT || too_long(reader, (earshot_place){ES_FILE_PLAN, 0, 0, 0});
+    return size <= EARSHOT_MAX_TEXT || too_long(reader, (earshot_place){ES_FILE_PLAN, 0, 0, 0}, name);
 }
 
 /* The path of a used file: relative to the folder of its user. */

@@ -11,6 +11,6 @@ void es_sources_clear(es_sources *sources);
 /* Load the plan's own file as the first source; false, reported, when it cannot be read. */
 bool es_load_plan(es_reader *reader, const char *path);
 /* Whether a text in memory is short enough; reported. */
-bool es_check_size(es_reader *reader, size_t size);
+bool es_check_size(es_reader *reader, const char *name, size_t size);
 
 #endif

@@ -92,6 +92,11 @@ static bool is_control(uint32_t code)
 /* Go over one character, which must be fit for the text. */
 static bool step(cursor *c, bool quoted, es_lex_fault *fault)
 {
+    if (*c->at >= ' ' && *c->at <= '~') { /* nearly all of them */
+        c->at++;
+        c->column++;
+        return true;
+    }
     uint32_t code = 0;
     const size_t length = es_utf8_read(c->at, (size_t)(c->end - c->at), &code);
     if (!length) return fail_byte(fault, c);

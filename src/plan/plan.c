@@ -184,6 +184,6 @@ earshot_status earshot_plan_read(const char *text, size_t size, const char *name
         return finish(&reader, plan);
     }
     const es_source source = {.name = es_keep(&reader, name, strlen(name)), .text = size ? text : "", .size = size};
-    if (source.name && es_check_size(&reader, size) && es_add_source(&reader, source)) read_all(&reader);
+    if (source.name && es_check_size(&reader, name, size) && es_add_source(&reader, source)) read_all(&reader);
     return finish(&reader, plan);
 }

@@ -12,17 +12,16 @@ static void write_key(earshot_text *text, const es_field *field, const void *ite
     es_field_write(field, item, text);
 }
 
-static bool is_named(const es_statement *statement)
+/* Whether the label is written right behind the name, as for what is defined once and then only named. */
+static bool is_label_behind_name(const es_statement *statement)
 {
-    return statement->n_fields && statement->field[0].type == ES_FIELD_NAME;
+    return statement->n_fields > 1 && statement->field[1].type == ES_FIELD_LABEL;
 }
-
-/* A label stands right behind the name, where there is one. */
 static void write_label(earshot_text *text, const es_statement *statement, const void *item)
 {
     const es_field *label = es_field_find(statement, "label", 5);
     if (!label || es_field_equal(label, item, statement->fresh)) return;
-    if (!is_named(statement)) {
+    if (!is_label_behind_name(statement)) {
         write_key(text, label, item);
         return;
     }
@@ -37,7 +36,7 @@ static void write_positionals(earshot_text *text, const es_statement *statement,
         if (!field->positional) continue;
         es_text_add_char(text, ' ');
         es_field_write(field, item, text);
-        if (field->type == ES_FIELD_NAME) write_label(text, statement, item);
+        if (field->type == ES_FIELD_NAME && is_label_behind_name(statement)) write_label(text, statement, item);
     }
 }
 
@@ -50,7 +49,7 @@ static void write_keys(earshot_text *text, const es_statement *statement, const 
         if (statement->fresh && !field->required && es_field_equal(field, item, statement->fresh)) continue;
         write_key(text, field, item);
     }
-    if (!is_named(statement)) write_label(text, statement, item);
+    if (!is_label_behind_name(statement)) write_label(text, statement, item);
 }
 
 static void write_statement(earshot_text *text, const es_statement *statement, const void *item)
