@@ -145,13 +145,24 @@ static earshot_status answer_reduced(const es_reduced *reduced, es_answer *answe
     if (reduced->impossible) return EARSHOT_OK;
     if (settle(reduced, answer)) return EARSHOT_OK;
     es_cost bound = 0;
-    const earshot_status status = es_lower_bound(reduced, &bound);
+    earshot_status status = es_lower_bound(reduced, &bound);
     if (status) return status;
     answer->cost_bound = bound;
     if (q->aim != ES_AIM_LIMITS && (bound == ES_COST_NONE || bound > q->cost_limit)) return EARSHOT_OK;
+    const bool plain = q->aim == ES_AIM_COST && q->some_from == q->some_to && !q->unserved_limit && reduced->hops < 2;
+    bool found = false;
+    status = plain ? es_greedy(reduced, answer, &found) : EARSHOT_OK;
+    if (status) return status;
+    if (found && answer->cost == bound) {
+        answer->finding = ES_FOUND;
+        answer->any = true;
+        return EARSHOT_OK;
+    }
     answer->n_solves++;
-    const earshot_status solved = es_assign_glpk(reduced, answer);
-    if (solved || !answer->any || q->aim == ES_AIM_LIMITS) return solved;
+    status = es_assign_glpk(reduced, answer);
+    if (status || q->aim == ES_AIM_LIMITS) return status;
+    if (found && !answer->any && answer->finding == ES_TIME_OUT) return es_greedy(reduced, answer, &answer->any);
+    if (!answer->any) return EARSHOT_OK;
     es_answer_total(q, answer);
     if (answer->finding == ES_FOUND && q->aim == ES_AIM_COST) answer->cost_bound = answer->cost;
     return reduced->relaxed || es_answer_keeps(q, answer) ? EARSHOT_OK : EARSHOT_INTERNAL;

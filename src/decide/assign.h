@@ -77,6 +77,10 @@ earshot_status es_reduce(const es_question *question, bool relaxed, struct es_ar
  * facility location, from memory). Never above the optimum. ES_COST_NONE: a device has no way at all. */
 earshot_status es_lower_bound(const es_reduced *reduced, es_cost *bound);
 
+/* An arrangement by taking the repeater that saves most, again and again. *found: whether it keeps every rule.
+ * EARSHOT_OK or EARSHOT_MEMORY. */
+earshot_status es_greedy(const es_reduced *reduced, es_answer *answer, bool *found);
+
 /* Answer a question. EARSHOT_OK; EARSHOT_MEMORY; EARSHOT_INTERNAL (the solver failed). */
 earshot_status es_assign(const es_question *question, es_answer *answer);
 
