@@ -24,7 +24,7 @@ static const row ROWS[] = {
     {'F', "from", "NAME", "mount or receiver the map is drawn for; default the\nreceiver"},
     {'c', "cell", "LENGTH",
      "width of a character of the map, e.g. 0.5m; it is\ntwice as high; default: fits the terminal"},
-    {'h', "height", "LENGTH", "height of the map above the storey's floor; default 1.5m"},
+    {'z', "height", "LENGTH", "height of the map above the storey's floor; default 1.5m"},
     {'M', "no-map", NULL, "no text map"},
     {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of\nthe text"},
     {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of\nthe text"},
@@ -96,7 +96,7 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'R': o->radio = value; break;
     case 'F': o->from = value; break;
     case 'c': return read_length(command, r, value, 0.01, 100.0, &o->cell_m);
-    case 'h': return read_length(command, r, value, -100.0, 1000.0, &o->height_m);
+    case 'z': return read_length(command, r, value, -100.0, 1000.0, &o->height_m);
     case 'M': o->no_map = true; break;
     case 'C': o->csv = value; break;
     case 'J': o->json = value; break;
@@ -162,7 +162,7 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
         const int at = optind;
         const int letter = getopt_long(argc, argv, ":h", known, NULL);
         if (letter == -1) break;
-        const row *r = letter == 'h' && !strncmp(argv[optind - 1], "-h", 3) ? find_row('H') : find_row(letter);
+        const row *r = find_row(letter == 'h' ? 'H' : letter);
         if (letter == ':') return cli_usage(command, "option '%s' needs a value", argv[optind - 1]);
         if (letter == '?' || !r) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
         const cli_exit set = set_option(command, r, optarg, options, &all);
