@@ -57,19 +57,24 @@ const es_sheet *es_geometry_sheets(const es_geometry *geometry, size_t *n);
 const es_prism *es_geometry_prisms(const es_geometry *geometry, size_t *n);
 
 /* As earshot_crossings, on the geometry itself. Symmetric in a and b to the last bit: the line is always followed from
- * its lower end (by x, then y, then z), and turned round at the end. Takes no memory for up to 96 crossings.
+ * its lower end (by x, then y, then z), and turned round at the end. Takes no memory for up to 96 crossings without
+ * prisms.
  *
  * What is met:
- *   panel  the line passes through it, edges included. A line in its plane runs along it: a stretch, incidence pi/2.
- *   sheet  the line passes through its outline, edge included, and not through the inside of a hole. A line in its
- *          plane: a stretch for each connected part, incidence pi/2.
- *   prism  each connected part of the line inside it, longer than ES_SPOT_M. Running along a face does not count, an
- * end inside does. Incidence of the face it enters or leaves by, whichever it meets more squarely. What is one group
- * (its crossings all carry the middle of the group as their distance): panels and sheets met at one spot; stretches
- * that overlap or touch end to end, and with them a panel met at either end of the whole that stands to one side of the
- * line only (a corner). One that passes on both sides, or is met between the ends, is its own group; a prism is always
- * its own. What is left out: a spot or a whole stretch that holds an end of the line. Panels shorter or lower than
- * ES_SPOT_M are never met; a line shorter than that meets nothing.
+ * - A panel that the line passes through, edges included. A line in its plane runs along it: a stretch, incidence pi/2.
+ * - A sheet whose outline, edge included, the line passes through, and not the inside of a hole. A line in its plane: a
+ *   stretch for each connected part.
+ * - A prism, for each connected part of the line inside it longer than ES_SPOT_M. Running along a face does not count,
+ *   an end inside does. Incidence of the face it enters or leaves by, whichever it meets more squarely.
+ * - Not a panel shorter or lower than ES_SPOT_M; a line shorter than that meets nothing.
+ *
+ * What is one group (all its crossings carry its middle as their distance):
+ * - Panels and sheets met at one spot.
+ * - Stretches that overlap or touch end to end, and with them a panel met at either end of the whole that stands to one
+ *   side of the line only, a corner. One that passes on both sides, or is met between the ends, is its own group.
+ * - A prism is always its own.
+ *
+ * What is left out: a spot or a whole stretch that holds an end of the line.
  *
  * EARSHOT_OK; EARSHOT_ARGUMENT for an end that is not a number or beyond ES_REACH_M; EARSHOT_MEMORY. */
 earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b,

@@ -113,14 +113,15 @@ static double middle_y(const es_footprint *footprint)
     return footprint->ay_m + (footprint->by_m - footprint->ay_m) / 2;
 }
 
-static double mean_length_m(const es_footprint *footprint, size_t n)
+/* Each counted as no longer than the grid is wide: beyond that, length makes no difference. */
+static double mean_length_m(const es_footprint *footprint, size_t n, double widest_m)
 {
     double sum = 0;
     for (size_t i = 0; i < n; i++) {
         const es_footprint *f = &footprint[i];
-        sum += fmax(fabs(f->bx_m - f->ax_m), fabs(f->by_m - f->ay_m)) / (double)n;
+        sum += fmin(widest_m, fmax(fabs(f->bx_m - f->ax_m), fabs(f->by_m - f->ay_m)));
     }
-    return sum;
+    return sum / (double)n;
 }
 
 static void set_cells(es_grid *grid, span x, span y, double side_m)
@@ -149,7 +150,7 @@ static void choose_cells(es_grid *grid, const es_footprint *footprint, size_t n)
     grid->y_m = y.low;
     /* Not narrower than what makes a thin strip, whose area says nothing, `cells` long. */
     double side_m = fmax(sqrt(width * height / cells), fmax(width, height) / cells);
-    side_m = fmax(side_m, LENGTHS_A_CELL * mean_length_m(footprint, n));
+    side_m = fmax(side_m, LENGTHS_A_CELL * mean_length_m(footprint, n, fmax(width, height)));
     side_m = fmax(side_m, 16 * grid->margin_m);
     for (;; side_m *= 1.5) {
         set_cells(grid, x, y, side_m);
