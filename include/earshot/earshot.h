@@ -8,6 +8,7 @@
 #include "earshot/error.h"
 #include "earshot/geometry.h"
 #include "earshot/link.h"
+#include "earshot/picture.h"
 #include "earshot/plan.h"
 #include "earshot/present.h"
 #include "earshot/propagation.h"

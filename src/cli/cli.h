@@ -26,7 +26,9 @@ typedef struct cli_options {
     earshot_model model;
     double band_hz[CLI_MAX_BANDS];
     size_t n_bands; /* 0: all bands of the plan */
-    const char *scene, *storey, *receiver, *radio, *from, *csv, *json;
+    const char *scene, *storey, *receiver, *radio, *from, *csv, *json, *picture;
+    earshot_language language;
+    earshot_paper paper;
     double cell_m, height_m;
     bool no_map, plan_text, help;
 } cli_options;

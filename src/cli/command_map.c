@@ -21,7 +21,7 @@ static cli_exit add_csv(const cli_session *s, unsigned storey, earshot_text *csv
     earshot_grid grid;
     cli_exit status = cli_find_origin(s, s->site[0], s->band_hz[0], &origin);
     if (status == CLI_OK) status = cli_find_radio(s, s->site[0], s->band_hz[0], &origin, &radio);
-    if (status == CLI_OK) status = cli_fill_grid(s, s->site[0], s->band_hz[0], storey, &origin, radio, &grid);
+    if (status == CLI_OK) status = cli_fill_grid(s, s->site[0], s->band_hz[0], storey, &origin, radio, false, &grid);
     if (status != CLI_OK) return status;
     earshot_csv_grid(s->site[0], &grid, csv);
     earshot_grid_clear(&grid);
@@ -40,6 +40,36 @@ static cli_exit add_texts(const cli_session *s, unsigned storey, earshot_text *t
     return CLI_OK;
 }
 
+/* A PDF has a page for every storey, unless one is asked for. */
+static cli_exit add_picture(const cli_session *s, const earshot_picture_look *look, unsigned storey,
+                            earshot_text *picture)
+{
+    earshot_check *check;
+    size_t n;
+    cli_views views;
+    const bool all = look->format == EARSHOT_PICTURE_PDF && !s->options->storey;
+    cli_exit status = cli_run_checks(s, &check, &n);
+    if (status != CLI_OK) return status;
+    status = cli_views_fill(s, &check[0], all ? NULL : &storey, &views);
+    if (status == CLI_OK) {
+        status = cli_picture_outcome(earshot_picture_map(s->site[0], views.view, views.n, look, picture));
+        cli_views_clear(&views);
+    }
+    cli_checks_free(check, n);
+    return status;
+}
+
+static cli_exit write_picture(const cli_session *s, unsigned storey)
+{
+    earshot_picture_look look;
+    earshot_text picture = {0};
+    cli_exit status = cli_picture_look(&CLI_MAP, s->options, s->options->picture, &look);
+    if (status == CLI_OK) status = add_picture(s, &look, storey, &picture);
+    if (status == CLI_OK) status = cli_write(s->options->picture, &picture);
+    earshot_text_clear(&picture);
+    return status;
+}
+
 static cli_exit draw(const cli_session *s)
 {
     const char *path = s->options->csv;
@@ -50,6 +80,7 @@ static cli_exit draw(const cli_session *s)
     if (status == CLI_OK && in_words) status = add_texts(s, storey, &text);
     if (status == CLI_OK && path) status = add_csv(s, storey, &csv);
     if (status == CLI_OK && path) status = cli_write(path, &csv);
+    if (status == CLI_OK && s->options->picture) status = write_picture(s, storey);
     if (status == CLI_OK && in_words) status = cli_print(&text);
     earshot_text_clear(&text);
     earshot_text_clear(&csv);
@@ -61,8 +92,9 @@ static cli_exit run(const cli_options *options)
     cli_session session;
     cli_exit status = cli_session_start(options, &session);
     if (status != CLI_OK) return status;
-    if (options->csv && session.n_scenes * session.n_bands > 1)
-        status = cli_usage(&CLI_MAP, "--csv holds one map: choose a --band and a --scene");
+    if ((options->csv || options->picture) && session.n_scenes * session.n_bands > 1)
+        status =
+            cli_usage(&CLI_MAP, "--%s holds one map: choose a --band and a --scene", options->csv ? "csv" : "picture");
     else
         status = draw(&session);
     cli_session_end(&session);
@@ -75,7 +107,7 @@ const cli_command CLI_MAP = {
     .operands = "PLAN",
     .least = 1,
     .most = 1,
-    .options = "mbstrRFczC",
+    .options = "mbstrRFczCpLA",
     .description = "Draws the dependable margin all over a storey for a device that is carried\n"
                    "about there, to the receiver or to a mount. The storey is that of the fixed end\n"
                    "unless --storey says otherwise.",

@@ -8,7 +8,7 @@
 
 static const double DEFAULT_HEIGHT_M = 1.5; /* between a door contact's and a movement detector's */
 static const double LOW_STOREY = 0.75;      /* share of the height of a storey too low for that */
-enum { AROUND_COLUMNS = 8, MOST_ROWS = 50 };
+enum { AROUND_COLUMNS = 8, MOST_ROWS = 50, FINE_CELLS = 20000, FINE_CELLS_RAYS = 6000 };
 
 static const char *post_name(const earshot_plan *plan, size_t i)
 {
@@ -110,6 +110,14 @@ static double fitting_cell_m(earshot_point low, earshot_point high, unsigned wid
     return CELL_M[n - 1];
 }
 
+/* Square cells for a picture: as many as show no steps when interpolated, fewer where each takes long. */
+static double fine_cell_m(earshot_point low, earshot_point high, earshot_model model)
+{
+    const double cells = model == EARSHOT_MODEL_RAYS ? FINE_CELLS_RAYS : FINE_CELLS;
+    const double cell_m = sqrt((high.x_m - low.x_m) * (high.y_m - low.y_m) / cells);
+    return fmin(fmax(cell_m, 0.05), 100.0);
+}
+
 static cli_exit refuse_grid(earshot_status status, const earshot_storey *storey, const earshot_radio *radio,
                             const cli_origin *origin)
 {
@@ -124,7 +132,7 @@ static cli_exit refuse_grid(earshot_status status, const earshot_storey *storey,
 }
 
 cli_exit cli_fill_grid(const cli_session *session, const earshot_site *site, double band_hz, unsigned storey,
-                       const cli_origin *origin, const earshot_radio *radio, earshot_grid *grid)
+                       const cli_origin *origin, const earshot_radio *radio, bool fine, earshot_grid *grid)
 {
     const earshot_plan *plan = session->plan;
     const cli_options *o = session->options;
@@ -134,10 +142,14 @@ cli_exit cli_fill_grid(const cli_session *session, const earshot_site *site, dou
         cli_complain(NULL, "storey '%s' has nothing in it to draw", s->name);
         return CLI_USAGE;
     }
-    const double cell_m = isnan(o->cell_m) ? fitting_cell_m(low, high, cli_look().width) : o->cell_m;
+    const double fitting_m = fine ? fine_cell_m(low, high, o->model) : fitting_cell_m(low, high, cli_look().width);
+    const double cell_m = isnan(o->cell_m) ? fitting_m : o->cell_m;
     const double height_m = isnan(o->height_m) ? fmin(DEFAULT_HEIGHT_M, s->height_m * LOW_STOREY) : o->height_m;
-    const earshot_grid_request request = {
-        .storey = storey, .cell_x_m = cell_m, .cell_y_m = 2.0 * cell_m, .height_m = height_m, .radio = radio};
+    const earshot_grid_request request = {.storey = storey,
+                                          .cell_x_m = cell_m,
+                                          .cell_y_m = fine ? cell_m : 2.0 * cell_m,
+                                          .height_m = height_m,
+                                          .radio = radio};
     const earshot_need need = {plan->need_margin_db, plan->need_confidence};
     cli_progress progress;
     cli_progress_start(&progress, "mapping");
@@ -156,7 +168,7 @@ cli_exit cli_add_map(const cli_session *session, const earshot_site *site, doubl
     earshot_grid grid;
     cli_exit status = cli_find_origin(session, site, band_hz, &origin);
     if (status == CLI_OK) status = cli_find_radio(session, site, band_hz, &origin, &radio);
-    if (status == CLI_OK) status = cli_fill_grid(session, site, band_hz, storey, &origin, radio, &grid);
+    if (status == CLI_OK) status = cli_fill_grid(session, site, band_hz, storey, &origin, radio, false, &grid);
     if (status != CLI_OK) return status;
     const earshot_map_view view = {.grid = &grid,
                                    .from = origin.station.at,

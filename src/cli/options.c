@@ -28,6 +28,9 @@ static const row ROWS[] = {
     {'M', "no-map", NULL, "no text map"},
     {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of\nthe text"},
     {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of\nthe text"},
+    {'p', "picture", "FILE", "draw a picture; the ending says how: .svg .png .pdf"},
+    {'L', "language", "en|de", "language of what a client reads; default en"},
+    {'A', "paper", "a4|letter", "paper of a PDF; default a4"},
     {'P', "plan", NULL, "print the built-in materials as plan text"},
     {'H', "help", NULL, "this help"},
 };
@@ -85,6 +88,23 @@ static cli_exit read_length(const cli_command *command, const row *r, const char
     return CLI_OK;
 }
 
+static cli_exit read_language(const cli_command *command, const char *value, cli_options *o)
+{
+    for (int i = 0; i < EARSHOT_LANGUAGES; i++) {
+        if (strcmp(value, earshot_language_code((earshot_language)i)) != 0) continue;
+        o->language = (earshot_language)i;
+        return CLI_OK;
+    }
+    return cli_usage(command, "no language '%s': it is en or de", value);
+}
+
+static cli_exit read_paper(const cli_command *command, const char *value, cli_options *o)
+{
+    const bool letter = strcmp(value, "letter") == 0;
+    o->paper = letter ? EARSHOT_PAPER_LETTER : EARSHOT_PAPER_A4;
+    return letter || strcmp(value, "a4") == 0 ? CLI_OK : cli_usage(command, "no paper '%s': it is a4 or letter", value);
+}
+
 static cli_exit set_option(const cli_command *command, const row *r, const char *value, cli_options *o, bool *all)
 {
     switch (r->letter) {
@@ -100,6 +120,9 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'M': o->no_map = true; break;
     case 'C': o->csv = value; break;
     case 'J': o->json = value; break;
+    case 'p': o->picture = value; break;
+    case 'L': return read_language(command, value, o);
+    case 'A': return read_paper(command, value, o);
     case 'P': o->plan_text = true; break;
     case 'H': o->help = true; break;
     default: break;

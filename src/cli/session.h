@@ -44,11 +44,30 @@ cli_exit cli_find_origin(const cli_session *session, const earshot_site *site, d
 /* The radio that is carried about: --radio, else that of most devices, else that of the origin. */
 cli_exit cli_find_radio(const cli_session *session, const earshot_site *site, double band_hz, const cli_origin *origin,
                         const earshot_radio **radio);
-/* Compute the grid of one storey. Empty storeys and other refusals have been reported. */
+/* Compute the grid of one storey, in cells for the terminal or, finer and square, for a picture. Empty storeys and
+ * other refusals have been reported. */
 cli_exit cli_fill_grid(const cli_session *session, const earshot_site *site, double band_hz, unsigned storey,
-                       const cli_origin *origin, const earshot_radio *radio, earshot_grid *grid);
+                       const cli_origin *origin, const earshot_radio *radio, bool fine, earshot_grid *grid);
 /* Append the text map of a storey; check may be NULL. */
 cli_exit cli_add_map(const cli_session *session, const earshot_site *site, double band_hz, unsigned storey,
                      const earshot_check *check, earshot_text *text);
+
+/* ---- pictures.c ---- */
+
+/* How the picture named by a path is to be, from its ending. CLI_USAGE has been reported. */
+cli_exit cli_picture_look(const cli_command *command, const cli_options *options, const char *path,
+                          earshot_picture_look *look);
+/* Maps of several storeys, ready to be drawn. */
+typedef struct cli_views {
+    earshot_map_view *view; /* [n] */
+    earshot_grid *grid;     /* [n] that the views show */
+    size_t n;
+} cli_views;
+
+/* Maps of the storeys that have something in them, or of one (not NULL). Clear with cli_views_clear. */
+cli_exit cli_views_fill(const cli_session *session, const earshot_check *check, const unsigned *only, cli_views *views);
+void cli_views_clear(cli_views *views);
+/* What a call for a picture ended in, said where it is not EARSHOT_OK. */
+cli_exit cli_picture_outcome(earshot_status status);
 
 #endif

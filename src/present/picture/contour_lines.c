@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How contour lines look, and where their labels go. */
+#include <math.h>
+
+#include "base/number.h"
+#include "base/units.h"
+#include "present/drawing/letters.h"
+#include "present/drawing/ramp.h"
+#include "present/language/say.h"
+#include "present/picture/shade.h"
+
+static const double STEP_DB = 10.0;
+static const double SHORTEST_PT = 36.0;   /* what is shorter is noise */
+static const double LABEL_FROM_PT = 90.0; /* shorter lines go without a label */
+static const double LABEL_PT = 6.5, CLEAR_PT = 26.0;
+enum { MOST_LEVELS = 40, MOST_LABELS = 200, SMOOTHINGS = 6 };
+
+typedef struct style {
+    double width_pt, dash_pt;
+    bool main; /* 0 and the need: drawn twice, white on dark, to be seen everywhere */
+} style;
+
+static style style_of(double level_db, double need_db)
+{
+    if (level_db == 0.0) return (style){1.3, 0.0, true};
+    if (level_db == need_db) return (style){1.3, 5.0, true};
+    return (style){0.5, 0.0, false};
+}
+
+/* Strokes the path and keeps nothing of it. */
+static void stroke_line(cairo_t *c, style s, bool on_dark)
+{
+    cairo_set_line_join(c, CAIRO_LINE_JOIN_ROUND);
+    if (s.main) {
+        cairo_set_source_rgb(c, ES_INK, ES_INK, ES_INK);
+        cairo_set_line_width(c, s.width_pt + 1.3);
+        cairo_stroke_preserve(c);
+        cairo_set_source_rgb(c, 1.0, 1.0, 1.0);
+    } else if (on_dark) {
+        cairo_set_source_rgba(c, 1.0, 1.0, 1.0, 0.75);
+    } else {
+        cairo_set_source_rgba(c, 0.0, 0.0, 0.0, 0.6);
+    }
+    cairo_set_dash(c, &s.dash_pt, s.dash_pt > 0.0 ? 1 : 0, 0.0);
+    cairo_set_line_width(c, s.width_pt);
+    cairo_stroke(c);
+    cairo_set_dash(c, NULL, 0, 0.0);
+}
+
+/* Where a shadow's edge runs aslant to the grid, the line climbs it in steps of a cell: each point moves half way
+ * between its neighbours, some times over. The ends of an open line stay. */
+static void smooth(es_contour *line)
+{
+    for (int round = 0; round < SMOOTHINGS && line->n > 2; round++) {
+        earshot_point before = line->closed ? line->point[line->n - 2] : line->point[0];
+        for (size_t i = line->closed ? 0 : 1; i + 1 < line->n; i++) {
+            const earshot_point here = line->point[i], after = line->point[i + 1];
+            line->point[i] = (earshot_point){(before.x_m + 2.0 * here.x_m + after.x_m) / 4.0,
+                                             (before.y_m + 2.0 * here.y_m + after.y_m) / 4.0};
+            before = here;
+        }
+        if (line->closed) line->point[line->n - 1] = line->point[0];
+    }
+}
+
+static double length_pt(const es_contour *line, const es_frame *frame)
+{
+    double sum = 0.0;
+    for (size_t i = 1; i < line->n; i++)
+        sum += hypot(line->point[i].x_m - line->point[i - 1].x_m, line->point[i].y_m - line->point[i - 1].y_m);
+    return sum * frame->scale;
+}
+
+static void draw_line(cairo_t *c, const es_frame *frame, const es_contour *line, style s, bool on_dark)
+{
+    cairo_new_path(c);
+    for (size_t i = 0; i < line->n; i++)
+        cairo_line_to(c, es_frame_x(frame, line->point[i].x_m), es_frame_y(frame, line->point[i].y_m));
+    stroke_line(c, s, on_dark);
+}
+
+/* ---- labels ---- */
+
+typedef struct labels {
+    double x[MOST_LABELS], y[MOST_LABELS];
+    size_t n;
+} labels;
+
+static bool is_clear(const labels *l, double x, double y)
+{
+    for (size_t i = 0; i < l->n; i++)
+        if (hypot(x - l->x[i], y - l->y[i]) < CLEAR_PT) return false;
+    return l->n < MOST_LABELS;
+}
+
+static bool is_well_inside(const es_frame *frame, double x, double y)
+{
+    const double edge = 1.5 * LABEL_PT;
+    return x > frame->left + edge && x < frame->left + es_frame_width(frame) - edge && y > frame->top + edge &&
+           y < frame->top + es_frame_height(frame) - edge;
+}
+
+/* How far a stretch of the line between two of its points is from straight: 1 is straight. */
+static double straightness(const es_contour *line, size_t from, size_t to)
+{
+    double way = 0.0;
+    for (size_t i = from + 1; i <= to; i++)
+        way += hypot(line->point[i].x_m - line->point[i - 1].x_m, line->point[i].y_m - line->point[i - 1].y_m);
+    const double straight =
+        hypot(line->point[to].x_m - line->point[from].x_m, line->point[to].y_m - line->point[from].y_m);
+    return way > 0.0 ? straight / way : 0.0;
+}
+
+/* In the straightest stretch that is long enough and clear of other labels. */
+static void label_line(es_pen *pen, const es_frame *frame, const es_contour *line, double level_db, labels *l)
+{
+    char figure[ES_SAY_FIGURE];
+    double best = 0.6, x = 0.0, y = 0.0, angle = 0.0;
+    bool found = false;
+    size_t to = 0;
+    for (size_t from = 0; from < line->n; from++) {
+        const earshot_point a = line->point[from];
+        while (to + 1 < line->n &&
+               hypot(line->point[to].x_m - a.x_m, line->point[to].y_m - a.y_m) * frame->scale < 2.0 * LABEL_PT)
+            to++;
+        const earshot_point b = line->point[to], m = line->point[from + (to - from) / 2];
+        const double score = straightness(line, from, to);
+        const double mx = es_frame_x(frame, m.x_m), my = es_frame_y(frame, m.y_m);
+        if (score <= best || !is_well_inside(frame, mx, my) || !is_clear(l, mx, my)) continue;
+        found = true;
+        best = score;
+        x = mx;
+        y = my;
+        angle = atan2(-(b.y_m - a.y_m), b.x_m - a.x_m);
+    }
+    if (!found) return;
+    if (angle > ES_PI / 2.0) angle -= ES_PI;
+    if (angle < -ES_PI / 2.0) angle += ES_PI;
+    l->x[l->n] = x;
+    l->y[l->n++] = y;
+    cairo_set_source_rgb(pen->cairo, 0.0, 0.0, 0.0);
+    es_letters_turned(pen, x, y, angle, es_say_figure(figure, pen->language, level_db, 0),
+                      (es_type){.size_pt = LABEL_PT, .bold = true, .halo_pt = 1.4});
+}
+
+/* ---- all ---- */
+
+static void draw_level(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double level_db, double need_db,
+                       labels *l)
+{
+    es_contours lines;
+    const bool on_dark = level_db < (ES_RAMP_LOW_DB + ES_RAMP_HIGH_DB) / 2.0;
+    if (!es_contours_find(grid, level_db, &lines)) {
+        pen->status = EARSHOT_MEMORY;
+        return;
+    }
+    for (size_t i = 0; i < lines.n; i++) {
+        const double length = length_pt(&lines.item[i], frame);
+        if (length < SHORTEST_PT) continue;
+        smooth(&lines.item[i]);
+        draw_line(pen->cairo, frame, &lines.item[i], style_of(level_db, need_db), on_dark);
+        if (length >= LABEL_FROM_PT) label_line(pen, frame, &lines.item[i], level_db, l);
+    }
+    es_contours_clear(&lines);
+}
+
+void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
+{
+    double low = INFINITY, high = -INFINITY;
+    labels l = {.n = 0};
+    for (size_t i = 0; i < grid->rows * grid->columns; i++) {
+        low = fmin(low, grid->dependable_db[i]);
+        high = fmax(high, grid->dependable_db[i]);
+    }
+    cairo_save(pen->cairo);
+    cairo_rectangle(pen->cairo, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
+    cairo_clip(pen->cairo);
+    double level = ceil(fmax(low, ES_RAMP_LOW_DB) / STEP_DB) * STEP_DB;
+    for (int i = 0; i < MOST_LEVELS && level <= high; i++, level += STEP_DB)
+        if (level != 0.0 && level != need_db) draw_level(pen, frame, grid, level, need_db, &l);
+    draw_level(pen, frame, grid, need_db, need_db, &l);
+    if (need_db != 0.0) draw_level(pen, frame, grid, 0.0, need_db, &l);
+    cairo_restore(pen->cairo);
+}
+
+void es_contours_sample(es_pen *pen, double x, double y, double width, int which)
+{
+    const style s = style_of(which == 0 ? 0.0 : which == 1 ? 1.0 : 2.0, 1.0);
+    cairo_new_path(pen->cairo);
+    cairo_move_to(pen->cairo, x, y);
+    cairo_line_to(pen->cairo, x + width, y);
+    stroke_line(pen->cairo, s, false);
+}
