@@ -13,6 +13,7 @@
 #include "earshot/present.h"
 #include "earshot/propagation.h"
 #include "earshot/site.h"
+#include "earshot/survey.h"
 #include "earshot/version.h"
 
 #endif
