@@ -121,7 +121,7 @@ static void no_carrier(es_checker *checker, const earshot_opening *o)
                 "a door or window replaces part of a wall of its storey");
     } else if (far->distance_m > ON_WALL_M) {
         es_hint(es_invalid(reader, es_positional_place(reader, o->place, first ? 0 : 1),
-                           "this end of the %s is %.2f m from the nearest wall", noun(o), far->distance_m),
+                           "this end of the %s is %.3f m from the nearest wall", noun(o), far->distance_m),
                 "both ends lie on a wall of its storey, within 5 cm; the nearest stands in line %u",
                 checker->plan->wall[checker->piece[far->piece].wall].place.line);
     } else {

@@ -68,14 +68,3 @@ earshot_place es_positional_place(es_reader *reader, earshot_place statement, si
     }
     return statement;
 }
-
-earshot_place es_last_place(es_reader *reader, earshot_place statement)
-{
-    earshot_place last = statement;
-    if (!cut_again(reader, statement)) return last;
-    for (size_t t = 1; t < reader->tokens.n; t++) {
-        const es_token *token = &reader->tokens.token[t];
-        if (counts(&reader->tokens, token)) last = es_token_place(reader, token);
-    }
-    return last;
-}

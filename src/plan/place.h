@@ -11,7 +11,5 @@ earshot_place es_key_place(es_reader *reader, earshot_place statement, const cha
 earshot_place es_element_place(es_reader *reader, earshot_place statement, const char *key, size_t i);
 /* The i-th positional field behind the keyword, not counting a quoted label; the statement if there is none. */
 earshot_place es_positional_place(es_reader *reader, earshot_place statement, size_t i);
-/* The last positional field. */
-earshot_place es_last_place(es_reader *reader, earshot_place statement);
 
 #endif

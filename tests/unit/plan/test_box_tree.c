@@ -57,6 +57,8 @@ static void touching_boxes_meet(void **state)
     box[0] = (es_box){1.5, 2.5, 3.5, 2.5};
     es_box_tree *tree = es_box_tree_new(box, 1);
     check_search(tree, 1, (es_box){3.5, 0, 9, 2.5});
+    check_search(tree, 1, (es_box){0, 0, 1.5, 2.5});
+    check_search(tree, 1, (es_box){0, 2.5, 1.5, 4});
     check_search(tree, 1, (es_box){2, 2.5, 2, 2.5});
     check_search(tree, 1, (es_box){3.6, 0, 9, 9});
     es_box_tree_free(tree);

@@ -58,12 +58,27 @@ static void a_plan_may_have_its_own_idea_of_one(void **state)
     earshot_plan_free(plain);
 }
 
+/* Every built-in thing at once: none is lost, and none is found in the place of another. */
+static void a_plan_may_have_its_own_idea_of_all(void **state)
+{
+    (void)state;
+    earshot_plan *plain = plan_of("plan 1\n");
+    earshot_plan *plan = plan_of(earshot_builtin_materials());
+    assert_int_equal(plan->n_materials, plain->n_materials);
+    assert_int_equal(plan->n_electricals, plain->n_electricals);
+    for (size_t i = 0; i < plan->n_materials; i++) assert_false(plan->material[i].builtin);
+    assert_true(earshot_plan_equal(plain, plan));
+    earshot_plan_free(plan);
+    earshot_plan_free(plain);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(built_in_text_is_a_plan),
         cmocka_unit_test(what_plans_count_on_is_there),
         cmocka_unit_test(a_plan_may_have_its_own_idea_of_one),
+        cmocka_unit_test(a_plan_may_have_its_own_idea_of_all),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
