@@ -182,7 +182,7 @@ static bool add_solid(const es_prism *prism, size_t part, const es_line *line, d
                       es_hits *hits)
 {
     const double middle_m = from_m + (to_m - from_m) / 2, z = line->a.z_m + middle_m * line->dz;
-    if (to_m - from_m < ES_SPOT_M || z <= prism->z0_m + ES_EDGE_M || z >= prism->z1_m - ES_EDGE_M) return true;
+    if (z <= prism->z0_m + ES_EDGE_M || z >= prism->z1_m - ES_EDGE_M) return true;
     const double rad = fmin(face_incidence_rad(prism, line, from_m), face_incidence_rad(prism, line, to_m));
     const es_hit hit = {
         .from_m = from_m,

@@ -128,12 +128,12 @@ static void number_solids(es_hits *hits, size_t group)
         if (hits->hit[i].kind == ES_HIT_SOLID) hits->hit[i].group = group++;
 }
 
-/* What a device is fixed to does not stand in its way; a solid that holds it does. */
+/* What a device is fixed to does not stand in its way. Solids never hold an end in this sense. */
 static void drop_ends(es_hits *hits)
 {
     size_t kept = 0;
     for (size_t i = 0; i < hits->n; i++)
-        if (!hits->hit[i].holds_end || hits->hit[i].kind == ES_HIT_SOLID) hits->hit[kept++] = hits->hit[i];
+        if (!hits->hit[i].holds_end) hits->hit[kept++] = hits->hit[i];
     hits->n = kept;
 }
 

@@ -113,6 +113,23 @@ static void along_a_wall_is_one_crossing(void **state)
     es_geometry_free(g);
 }
 
+/* Rising 1 in 20 the line is within tolerance of the upper edge for 2 um more than it is below it, and so, rising 20 in
+ * 1, of the upright edge: neither makes the end of the stretch another place than that of the wall which stands there.
+ */
+static void a_stretch_ends_where_the_wall_does(void **state)
+{
+    (void)state;
+    const es_panel low[] = {{0, 0, 10, 0, 0, 2, 0, 0, 0}, {6, 0, 6, 3, 0, 2.5, 1, 0, 0}};
+    es_geometry *g = walls(low, COUNT(low));
+    const double metre = sqrt(1 + 0.05 * 0.05);
+    EXPECT(g, P(-14, 0, 1), P(26, 0, 3), {17 * metre, ALONG, 0, 0}, {17 * metre, atan(0.05), 1, 0});
+    es_geometry_free(g);
+    const es_panel tall[] = {{0, 0, 10, 0, 0, 30, 0, 0, 0}, {0, 0, 0, 3, 0, 40, 1, 0, 0}};
+    g = walls(tall, COUNT(tall));
+    EXPECT(g, P(-1, 0, 0), P(1, 0, 40), {25 * metre, ALONG, 0, 0}, {25 * metre, atan(20), 1, 0});
+    es_geometry_free(g);
+}
+
 static void a_wall_that_holds_an_end_is_not_crossed(void **state)
 {
     (void)state;
@@ -305,6 +322,7 @@ int main(void)
         cmocka_unit_test(a_wall_is_crossed_where_the_line_passes_through_it),
         cmocka_unit_test(what_meets_at_one_spot_is_one_group),
         cmocka_unit_test(along_a_wall_is_one_crossing),
+        cmocka_unit_test(a_stretch_ends_where_the_wall_does),
         cmocka_unit_test(a_wall_that_holds_an_end_is_not_crossed),
         cmocka_unit_test(a_slab_is_crossed_but_not_in_its_hole),
         cmocka_unit_test(a_block_is_crossed_once_for_each_part_inside),
