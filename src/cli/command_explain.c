@@ -27,6 +27,22 @@ static cli_exit explain(const cli_session *s, const earshot_check *check, size_t
     return cli_print(&text);
 }
 
+/* The first band and scene; more do not fit into one picture and are refused before. */
+static cli_exit write_picture(const cli_session *s, const earshot_check *check, size_t device)
+{
+    earshot_picture_look look;
+    earshot_text picture = {0};
+    cli_exit status = cli_picture_look(&CLI_EXPLAIN, s->options, s->options->picture, &look);
+    if (status == CLI_OK && !check->device[device].link.out.used && !check->device[device].link.back.used) {
+        cli_complain(NULL, "'%s' is wired by the plan: there is no radio link to draw", s->options->device);
+        status = CLI_USAGE;
+    }
+    if (status == CLI_OK) status = cli_picture_outcome(earshot_picture_explanation(check, device, &look, &picture));
+    if (status == CLI_OK) status = cli_write(s->options->picture, &picture);
+    earshot_text_clear(&picture);
+    return status;
+}
+
 static cli_exit run(const cli_options *options)
 {
     cli_session session;
@@ -37,6 +53,10 @@ static cli_exit run(const cli_options *options)
     status = cli_find_device(&session, options->device, &device);
     if (status == CLI_OK) {
         status = cli_run_checks(&session, &check, &n);
+        if (status == CLI_OK && options->picture && n > 1)
+            status = cli_usage(&CLI_EXPLAIN, "--picture holds one link: choose a --band and a --scene");
+        else if (status == CLI_OK && options->picture)
+            status = write_picture(&session, check, device);
         if (status == CLI_OK) status = explain(&session, check, n, device);
         if (status == CLI_OK) status = outcome(check, n, device);
         cli_checks_free(check, n);
@@ -51,7 +71,7 @@ const cli_command CLI_EXPLAIN = {
     .operands = "PLAN DEVICE",
     .least = 2,
     .most = 2,
-    .options = "mbsr",
+    .options = "mbsrpLA",
     .description = "Shows what leaves the device, what distance and each wall take, what arrives\n"
                    "and what is needed; then says why, and what would help. Exit status is 0 if\n"
                    "this device is heard directly, 1 if not.",

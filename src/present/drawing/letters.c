@@ -62,6 +62,7 @@ static void show(es_pen *pen, double x, double y, PangoLayout *layout, double ha
     }
     cairo_move_to(c, x, y);
     pango_cairo_show_layout(c, layout);
+    cairo_new_path(c); /* so that no line of a later path starts here */
 }
 
 void es_letters_line(es_pen *pen, double x, double y, const char *words, es_type type)
@@ -95,6 +96,7 @@ double es_letters_paragraph(es_pen *pen, double x, double y, double width_pt, co
     size_of(layout, &used_pt, &height_pt);
     cairo_move_to(pen->cairo, x, y);
     pango_cairo_show_layout(pen->cairo, layout);
+    cairo_new_path(pen->cairo);
     g_object_unref(layout);
     return height_pt;
 }

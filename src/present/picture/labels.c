@@ -22,7 +22,7 @@ typedef struct placing {
 
 static es_type type_of(const es_label *l)
 {
-    return (es_type){.size_pt = LABEL_PT, .bold = l->bold};
+    return (es_type){.size_pt = LABEL_PT, .bold = l->bold || l->badge};
 }
 
 static bool overlap(es_box a, es_box b)
@@ -184,9 +184,13 @@ static void draw_leader(cairo_t *c, const es_label *l)
 static void draw_words(es_pen *pen, const es_label *l)
 {
     cairo_rectangle(pen->cairo, l->left, l->top, l->width, l->height);
-    cairo_set_source_rgba(pen->cairo, 1.0, 1.0, 1.0, 0.88);
+    if (l->badge)
+        cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
+    else
+        cairo_set_source_rgba(pen->cairo, 1.0, 1.0, 1.0, 0.88);
     cairo_fill(pen->cairo);
-    cairo_set_source_rgb(pen->cairo, 0.0, 0.0, 0.0);
+    const double tone = l->badge ? 1.0 : 0.0;
+    cairo_set_source_rgb(pen->cairo, tone, tone, tone);
     es_letters_line(pen, l->left + PAD_PT, l->top, l->words, type_of(l));
 }
 

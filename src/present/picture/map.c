@@ -173,7 +173,7 @@ static void draw_plan(es_pen *pen, const es_frame *frame, const es_map_subject *
     const earshot_plan *plan = earshot_site_plan(s->site);
     const earshot_map_view *v = s->view;
     const es_scene_look look = {s->site, v->grid->storey, v->frequency_hz};
-    const es_posts posts = {plan, v->grid->storey, v->check, v->from_name, EARSHOT_NONE};
+    const es_posts posts = {plan, v->grid->storey, v->check, v->from_name, EARSHOT_NONE, NULL, 0};
     cairo_t *c = pen->cairo;
     es_shade_draw(pen, frame, v->grid);
     es_contours_draw(pen, frame, v->grid, need_of(s));

@@ -44,6 +44,7 @@ static void add_shape(cairo_t *c, es_mark mark, double x, double y)
     case ES_MARK_WIRE: cairo_rectangle(c, x - 3.4, y - 3.4, 6.8, 6.8); break;
     case ES_MARK_RECEIVER: add_triangle(c, x, y, 6.4); break;
     case ES_MARK_MOUNT: add_cross(c, x, y, 3.6); break;
+    case ES_MARK_CROSSING: cairo_arc(c, x, y, 1.6, 0.0, 2.0 * ES_PI); break;
     }
 }
 

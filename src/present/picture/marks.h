@@ -12,7 +12,8 @@ typedef enum es_mark {
     ES_MARK_REPEATER, /* diamond, grey */
     ES_MARK_WIRE,     /* square, dark */
     ES_MARK_RECEIVER, /* triangle */
-    ES_MARK_MOUNT     /* cross */
+    ES_MARK_MOUNT,    /* cross */
+    ES_MARK_CROSSING  /* dot: where a line meets a wall */
 } es_mark;
 
 enum { ES_MARK_PT = 5 }; /* half its size, rim included */
@@ -24,7 +25,8 @@ void es_mark_draw(es_pen *pen, es_mark mark, double x, double y);
 typedef struct es_label {
     double x, y; /* of the mark it belongs to */
     const char *words;
-    bool bold, important;            /* important ones are placed first */
+    bool bold, badge;                /* a badge is white on dark: a number */
+    bool important;                  /* placed first */
     double width, height, left, top; /* filled by es_labels_place; left is NAN where there was no room */
 } es_label;
 

@@ -85,9 +85,18 @@ static void add_posts(post_list *l, const es_posts *posts)
     }
 }
 
+static void add_crossings(post_list *l, const es_posts *posts)
+{
+    for (size_t i = 0; i < posts->n_crossings; i++) {
+        l->mark[l->n] = ES_MARK_CROSSING;
+        l->label[l->n++] = posts->crossing[i];
+    }
+}
+
 void es_posts_draw(es_pen *pen, const es_frame *frame, const es_posts *posts, const es_box *taken, size_t n_taken)
 {
-    const size_t most = posts->plan->n_receivers + posts->plan->n_mounts + posts->plan->n_devices + 1;
+    const size_t most =
+        posts->plan->n_receivers + posts->plan->n_mounts + posts->plan->n_devices + posts->n_crossings + 1;
     post_list l = {.pen = pen, .frame = frame, .arena = es_arena_new()};
     l.label = calloc(most, sizeof *l.label);
     l.mark = calloc(most, sizeof *l.mark);
@@ -95,6 +104,7 @@ void es_posts_draw(es_pen *pen, const es_frame *frame, const es_posts *posts, co
         const es_box area = {frame->left + 1.0, frame->top + 1.0, frame->left + es_frame_width(frame) - 1.0,
                              frame->top + es_frame_height(frame) - 1.0};
         add_posts(&l, posts);
+        add_crossings(&l, posts);
         es_labels_place(pen, l.label, l.n, area, taken, n_taken);
         es_labels_draw(pen, l.label, l.n);
         for (size_t i = 0; i < l.n; i++) es_mark_draw(pen, l.mark[i], l.label[i].x, l.label[i].y);

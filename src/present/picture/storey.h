@@ -12,6 +12,8 @@ typedef struct es_posts {
     const earshot_check *check; /* for the verdicts; NULL: not judged */
     const char *fixed;          /* name of the receiver or mount that matters; NULL: none */
     long only_device;           /* only this device is marked, EARSHOT_NONE: all */
+    const es_label *crossing;   /* [n_crossings] numbers of crossings, x and y on the page */
+    size_t n_crossings;
 } es_posts;
 
 /* Draw marks, then labels that keep clear of `taken`. */
