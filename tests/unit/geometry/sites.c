@@ -5,22 +5,9 @@
 
 #include "base/units.h"
 
-uint64_t test_random(uint64_t *state)
-{
-    uint64_t z = *state += 0x9e3779b97f4a7c15u;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return z ^ (z >> 31);
-}
-
 int test_pick(uint64_t *state, int low, int high)
 {
-    return low + (int)(test_random(state) % (uint64_t)(high - low + 1));
-}
-
-double test_uniform(uint64_t *state, double low, double high)
-{
-    return low + (high - low) * (double)(test_random(state) >> 11) * 0x1p-53;
+    return low + (int)random_below(state, (size_t)(high - low + 1));
 }
 
 void test_own_corners(test_site *site)
@@ -147,7 +134,7 @@ static const double REACH_M = 40;
 
 static earshot_point loose_point(uint64_t *state)
 {
-    return (earshot_point){test_uniform(state, 0, REACH_M), test_uniform(state, 0, REACH_M)};
+    return (earshot_point){random_between(state, 0, REACH_M), random_between(state, 0, REACH_M)};
 }
 
 /* A star: corners at even angles round a middle, each at its own distance. */
@@ -155,9 +142,9 @@ static size_t loose_outline(earshot_point *corner, uint64_t *state)
 {
     const size_t n = (size_t)test_pick(state, 3, CORNERS_MAX);
     const earshot_point middle = loose_point(state);
-    const double size_m = test_uniform(state, 0.5, 8);
+    const double size_m = random_between(state, 0.5, 8);
     for (size_t i = 0; i < n; i++) {
-        const double angle = 2 * ES_PI * (double)i / (double)n, r = size_m * test_uniform(state, 0.3, 1);
+        const double angle = 2 * ES_PI * (double)i / (double)n, r = size_m * random_between(state, 0.3, 1);
         corner[i] = (earshot_point){middle.x_m + r * cos(angle), middle.y_m + r * sin(angle)};
     }
     return n;
@@ -166,14 +153,14 @@ static size_t loose_outline(earshot_point *corner, uint64_t *state)
 static void loose_panel(es_panel *p, uint64_t *state)
 {
     const earshot_point a = loose_point(state);
-    const double angle = test_uniform(state, 0, 2 * ES_PI);
-    const double length_m = test_pick(state, 0, 9) ? test_uniform(state, 0.1, 5) : test_uniform(state, 5, 90);
+    const double angle = random_between(state, 0, 2 * ES_PI);
+    const double length_m = test_pick(state, 0, 9) ? random_between(state, 0.1, 5) : random_between(state, 5, 90);
     *p = (es_panel){.ax_m = a.x_m,
                     .ay_m = a.y_m,
                     .bx_m = a.x_m + length_m * cos(angle),
                     .by_m = a.y_m + length_m * sin(angle),
-                    .z0_m = test_uniform(state, 0, 3),
-                    .z1_m = test_uniform(state, 3, 9)};
+                    .z0_m = random_between(state, 0, 3),
+                    .z1_m = random_between(state, 3, 9)};
 }
 
 void test_loose_site(test_site *site, uint64_t *state)
@@ -185,22 +172,22 @@ void test_loose_site(test_site *site, uint64_t *state)
     for (size_t i = 0; i < site->n_sheets; i++) {
         site->sheet[i] = (es_sheet){.n_outline = loose_outline(site->sheet_corner[i], state),
                                     .n_holes = (size_t)test_pick(state, 0, HOLES_MAX),
-                                    .z_m = test_uniform(state, 0, 9)};
+                                    .z_m = random_between(state, 0, 9)};
         for (size_t k = 0; k < site->sheet[i].n_holes; k++)
             site->n_hole[i][k] = loose_outline(site->hole_corner[i][k], state);
     }
     for (size_t i = 0; i < site->n_prisms; i++)
         site->prism[i] = (es_prism){.n_outline = loose_outline(site->prism_corner[i], state),
-                                    .z0_m = test_uniform(state, 0, 3),
-                                    .z1_m = test_uniform(state, 3, 9)};
+                                    .z0_m = random_between(state, 0, 3),
+                                    .z1_m = random_between(state, 3, 9)};
     number_elements(site);
 }
 
 void test_loose_line(uint64_t *state, earshot_vec3 *a, earshot_vec3 *b)
 {
     const earshot_point p = loose_point(state), q = loose_point(state);
-    *a = (earshot_vec3){p.x_m, p.y_m, test_uniform(state, 0, 9)};
-    *b = (earshot_vec3){q.x_m, q.y_m, test_uniform(state, 0, 9)};
+    *a = (earshot_vec3){p.x_m, p.y_m, random_between(state, 0, 9)};
+    *b = (earshot_vec3){q.x_m, q.y_m, random_between(state, 0, 9)};
     const int way = test_pick(state, 0, 9);
     if (way == 0) b->x_m = a->x_m;
     if (way == 1) b->y_m = a->y_m;

@@ -3,15 +3,11 @@
 #ifndef TEST_GEOMETRY_SITES_H
 #define TEST_GEOMETRY_SITES_H
 
-#include <stdint.h>
-
+#include "support/random.h"
 #include "unit/geometry/judge.h"
 
-/* SplitMix64 (Steele, Lea and Flood 2014), constants from memory. */
-uint64_t test_random(uint64_t *state);
 /* From low up to high, ends included. */
 int test_pick(uint64_t *state, int low, int high);
-double test_uniform(uint64_t *state, double low, double high);
 
 /* All coordinates are small multiples of 0.25 m, so that corners, jambs, touching and running along happen all the time
  * and are exact. Elements are numbered from 0: panels, sheets, prisms. */

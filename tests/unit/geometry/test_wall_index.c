@@ -129,15 +129,15 @@ static void finds_boxes_from_inside_and_outside(void **state)
     uint64_t random = 2112;
     plan p = new_plan(80);
     for (size_t i = 0; i < p.n; i++) {
-        const double x_m = test_uniform(&random, 0, 60), y_m = test_uniform(&random, 0, 60);
-        p.item[i] =
-            (es_footprint){x_m, y_m, x_m + test_uniform(&random, 0.2, 30), y_m + test_uniform(&random, 0.2, 3), true};
+        const double x_m = random_between(&random, 0, 60), y_m = random_between(&random, 0, 60);
+        p.item[i] = (es_footprint){x_m, y_m, x_m + random_between(&random, 0.2, 30),
+                                   y_m + random_between(&random, 0.2, 3), true};
     }
     build(&p);
     bool *seen = calloc(p.n, 1);
     assert_non_null(seen);
     for (int k = 0; k < 2000; k++) {
-        const double x_m = test_uniform(&random, 0, 90), y_m = test_uniform(&random, 0, 64);
+        const double x_m = random_between(&random, 0, 90), y_m = random_between(&random, 0, 64);
         look(&p, &(es_footprint){x_m, y_m, x_m + 0.01, y_m + 0.01, false}, seen);
         for (size_t i = 0; i < p.n; i++) {
             const es_footprint *b = &p.item[i];
@@ -164,8 +164,8 @@ static plan office(size_t more)
     uint64_t random = 33;
     plan p = new_plan(2000 + more);
     for (size_t i = 0; i < 2000; i++)
-        p.item[i] = segment(test_uniform(&random, 0, 40), test_uniform(&random, 0, 40), test_uniform(&random, 0.5, 4),
-                            ES_PI / 2 * test_pick(&random, 0, 3));
+        p.item[i] = segment(random_between(&random, 0, 40), random_between(&random, 0, 40),
+                            random_between(&random, 0.5, 4), ES_PI / 2 * test_pick(&random, 0, 3));
     return p;
 }
 
@@ -211,8 +211,8 @@ static void stays_small(void **state)
         p.item[i] = (es_footprint){-1e-3 * (double)i, -1e-3 * (double)i, 1e-3 * (double)i, 1e-3 * (double)i, true};
     build(&p);
     for (size_t i = 0; i < p.n; i++) /* lengths from 1 cm to 1 km */
-        p.item[i] = segment(test_uniform(&random, 0, 1000), test_uniform(&random, 0, 1000),
-                            pow(10, test_uniform(&random, -2, 3)), test_uniform(&random, 0, 6.3));
+        p.item[i] = segment(random_between(&random, 0, 1000), random_between(&random, 0, 1000),
+                            pow(10, random_between(&random, -2, 3)), random_between(&random, 0, 6.3));
     build(&p);
     free_plan(&p);
     plan none = {.arena = es_arena_new()};
