@@ -232,7 +232,7 @@ typedef struct earshot_receiver {
     double mounting_db; /**< NAN: from the fixing */
 } earshot_receiver;
 
-/** `mount NAME x,y at= [mains=] [radio=] [on=]`: a place a receiver or repeater may go. */
+/** `mount NAME x,y at= [mains=] [radio=] [on=] [repeater=]`: a place a receiver or repeater may go. */
 typedef struct earshot_mount {
     earshot_place place;
     const char *name, *label, *radio; /**< radio of a repeater there; NULL: that of the receiver */
@@ -240,9 +240,39 @@ typedef struct earshot_mount {
     earshot_point point;
     double at_m;
     bool mains;
+    bool repeater; /**< one is there already, or has been decided on */
     earshot_fixing fixing;
     double mounting_db;
 } earshot_mount;
+
+/** `avoid x,y ...`: no receiver or repeater may go there (bathroom, metal enclosure). */
+typedef struct earshot_avoid {
+    earshot_place place;
+    const char *label;
+    unsigned storey;
+    const earshot_point *point;
+    size_t n_points;
+} earshot_avoid;
+
+/** `inputs onboard= expander= expanders=`: how many wires the panel takes. */
+typedef struct earshot_inputs {
+    unsigned onboard;   /**< 8 when not stated */
+    unsigned expander;  /**< more of them with each expander; 8 when not stated */
+    unsigned expanders; /**< at most so many; 7 when not stated */
+} earshot_inputs;
+
+/** `cost repeater= cable= across= outdoor= wall= slab= point= expander=`: what things cost, in one unit of the user's
+ *  choice. When not stated, a metre of cable along a wall is the unit. */
+typedef struct earshot_costs {
+    double repeater; /**< fitted; 40 */
+    double cable;    /**< metre along a wall; 1 */
+    double across;   /**< metre across a room; 1.5 */
+    double outdoor;  /**< metre outdoors, with its duct; 6 */
+    double wall;     /**< drilled wall; 4 */
+    double slab;     /**< drilled slab; 8 */
+    double point;    /**< fixed cost of a wired device; 12 */
+    double expander; /**< of inputs; 30 */
+} earshot_costs;
 
 typedef enum earshot_wiring {
     EARSHOT_WIRING_MAY, /**< radio or wire, as it turns out */
@@ -292,7 +322,10 @@ typedef struct earshot_plan {
     bool band_stated;
     const char *ground;                     /**< electrical class of open ground; NULL: none */
     double need_margin_db, need_confidence; /**< 10 dB and 0.95 when not stated */
+    unsigned need_repeaters;                /**< at most so many may be used; 4 when not stated */
     bool need_stated;
+    earshot_inputs inputs;
+    earshot_costs cost;
     earshot_electrical *electrical;
     earshot_material *material; /**< the built-in ones first */
     earshot_radio *radio;
@@ -308,8 +341,9 @@ typedef struct earshot_plan {
     earshot_device *device;
     earshot_scene *scene;
     earshot_use *use;
+    earshot_avoid *avoid;
     size_t n_electricals, n_materials, n_radios, n_capacities, n_storeys, n_walls, n_openings, n_slabs, n_holes,
-        n_blocks, n_receivers, n_mounts, n_devices, n_scenes, n_uses;
+        n_blocks, n_receivers, n_mounts, n_devices, n_scenes, n_uses, n_avoids;
     struct es_arena *arena; /**< owns every string and array above */
 } earshot_plan;
 

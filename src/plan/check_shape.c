@@ -172,6 +172,9 @@ void es_check_shapes(es_checker *checker)
     for (size_t i = 0; i < plan->n_holes; i++) {
         check_polygon(checker, plan->hole[i].place, 0, plan->hole[i].point, plan->hole[i].n_points);
     }
+    for (size_t i = 0; i < plan->n_avoids; i++) {
+        check_polygon(checker, plan->avoid[i].place, 0, plan->avoid[i].point, plan->avoid[i].n_points);
+    }
     for (size_t i = 0; i < plan->n_blocks; i++) {
         const earshot_block *b = &plan->block[i];
         check_polygon(checker, b->place, 1, b->point, b->n_points);

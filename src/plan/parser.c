@@ -25,6 +25,7 @@ typedef union any_item {
     earshot_device device;
     earshot_scene scene;
     earshot_use use;
+    earshot_avoid avoid;
 } any_item;
 
 /* One statement being read. */

@@ -13,6 +13,18 @@
 #define DEFAULT_BAND_HZ 868.30e6
 #define DEFAULT_MARGIN_DB 10.0
 #define DEFAULT_CONFIDENCE 0.95
+#define DEFAULT_REPEATERS 4 /* common practice, no source; so are the counts of inputs */
+
+static const earshot_inputs DEFAULT_INPUTS = {.onboard = 8, .expander = 8, .expanders = 7};
+/* What takes about as long as clipping so many metres of cable to a wall: our judgement, no source. */
+static const earshot_costs DEFAULT_COSTS = {.repeater = 40.0,
+                                            .cable = 1.0,
+                                            .across = 1.5,
+                                            .outdoor = 6.0,
+                                            .wall = 4.0,
+                                            .slab = 8.0,
+                                            .point = 12.0,
+                                            .expander = 30.0};
 
 const char *earshot_builtin_materials(void)
 {
@@ -33,6 +45,17 @@ static void reader_clear(es_reader *reader)
     free(reader->point);
 }
 
+earshot_plan es_fresh_plan(void)
+{
+    return (earshot_plan){
+        .need_margin_db = DEFAULT_MARGIN_DB,
+        .need_confidence = DEFAULT_CONFIDENCE,
+        .need_repeaters = DEFAULT_REPEATERS,
+        .inputs = DEFAULT_INPUTS,
+        .cost = DEFAULT_COSTS,
+    };
+}
+
 static bool reader_start(es_reader *reader, earshot_findings *findings)
 {
     *reader = (es_reader){.arena = es_arena_new(), .storey = -1};
@@ -40,11 +63,8 @@ static bool reader_start(es_reader *reader, earshot_findings *findings)
     if (!reader->arena) return false;
     reader->plan = es_arena_take(reader->arena, 1, sizeof *reader->plan);
     if (!reader->plan) return false;
-    *reader->plan = (earshot_plan){
-        .need_margin_db = DEFAULT_MARGIN_DB,
-        .need_confidence = DEFAULT_CONFIDENCE,
-        .arena = reader->arena,
-    };
+    *reader->plan = es_fresh_plan();
+    reader->plan->arena = reader->arena;
     return true;
 }
 

@@ -57,6 +57,9 @@ earshot_place es_end_place(const es_reader *reader);
 /* Copy text to the arena; NULL, with memory_out set, when there is none. */
 const char *es_keep(es_reader *reader, const char *text, size_t n);
 
+/* A plan in which nothing is stated. */
+earshot_plan es_fresh_plan(void);
+
 /* Read all lines of one source, then of what it uses. */
 void es_read_source(es_reader *reader, unsigned file);
 /* Load the file that a use statement names, unless it was read before, and read it. */

@@ -13,6 +13,7 @@
 #define LEVEL_M 1000.0   /* level of a storey */
 #define LOSS_DB 200.0    /* loss of one wall */
 #define MOUNTING_DB 60.0 /* loss by mounting or body */
+#define MOST_COST 1e5    /* of one thing or one metre */
 
 #define AT(T, member) .at = offsetof(T, member)
 #define RANGE(a, b) .low = (a), .high = (b)
@@ -114,6 +115,22 @@ static const es_field GROUND[] = {
 static const es_field NEED[] = {
     QUANTITY("margin", earshot_plan, need_margin_db, ES_RATIO, 0, 60),
     QUANTITY("confidence", earshot_plan, need_confidence, ES_SHARE, 0.5, 99.99 / 100.0),
+    COUNT("repeaters", earshot_plan, need_repeaters, 0, 1000),
+};
+static const es_field INPUTS[] = {
+    COUNT("onboard", earshot_plan, inputs.onboard, 0, 10000),
+    COUNT("expander", earshot_plan, inputs.expander, 0, 10000),
+    COUNT("expanders", earshot_plan, inputs.expanders, 0, 1000),
+};
+static const es_field COST[] = {
+    QUANTITY("repeater", earshot_plan, cost.repeater, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("cable", earshot_plan, cost.cable, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("across", earshot_plan, cost.across, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("outdoor", earshot_plan, cost.outdoor, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("wall", earshot_plan, cost.wall, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("slab", earshot_plan, cost.slab, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("point", earshot_plan, cost.point, ES_PLAIN, 0, MOST_COST),
+    QUANTITY("expander", earshot_plan, cost.expander, ES_PLAIN, 0, MOST_COST),
 };
 static const es_field USE[] = {
     {.key = "FILE", .type = ES_FIELD_TEXT, .positional = true, REQUIRED, AT(earshot_use, path)},
@@ -230,6 +247,7 @@ static const es_field MOUNT[] = {
     POINT(earshot_mount, point),
     HEIGHT_ABOVE_FLOOR(earshot_mount),
     FLAG("mains", earshot_mount, mains),
+    FLAG("repeater", earshot_mount, repeater),
     {.key = "radio", .type = ES_FIELD_REFERENCE, AT(earshot_mount, radio), .space = ES_SPACE_RADIO},
     CHOICE("on", earshot_mount, fixing, FIXING),
     QUANTITY("mounting", earshot_mount, mounting_db, ES_RATIO, 0, MOUNTING_DB),
@@ -263,6 +281,11 @@ static const es_field SCENE[] = {
      .count_at = offsetof(earshot_scene, n_swaps)},
 };
 
+static const es_field AVOID[] = {
+    POINTS(earshot_avoid, 3, true),
+    LABEL(earshot_avoid),
+};
+
 static const earshot_electrical NEW_ELECTRICAL = {.from_hz = NAN, .to_hz = NAN};
 static const earshot_material NEW_MATERIAL = {.spread_db = NAN};
 static const earshot_radio NEW_RADIO = {.band_hz = NAN,
@@ -282,6 +305,7 @@ static const earshot_opening NEW_DOOR = {.material = "timber-door", .sill_m = NA
 static const earshot_opening NEW_WINDOW = {.material = "double-glazing", .window = true, .sill_m = NAN, .head_m = NAN};
 static const earshot_slab NEW_SLAB = {.at_m = NAN};
 static const earshot_hole NEW_HOLE = {0};
+static const earshot_avoid NEW_AVOID = {0};
 static const earshot_block NEW_BLOCK = {.from_m = NAN, .to_m = NAN};
 static const earshot_receiver NEW_RECEIVER = {.at_m = NAN, .mounting_db = NAN};
 static const earshot_mount NEW_MOUNT = {.at_m = NAN, .mounting_db = NAN};
@@ -298,7 +322,10 @@ const es_statement es_statements[] = {
     {"site", "site \"TEXT\"", ES_LIST_NONE, FIELDS(SITE), .once = true},
     {"band", "band F [F ...]", ES_LIST_NONE, .once = true, .read = es_read_band},
     {"ground", "ground CLASS|none", ES_LIST_NONE, FIELDS(GROUND), .once = true},
-    {"need", "need [margin=dB] [confidence=%]", ES_LIST_NONE, FIELDS(NEED), .once = true},
+    {"need", "need [margin=dB] [confidence=%] [repeaters=N]", ES_LIST_NONE, FIELDS(NEED), .once = true},
+    {"inputs", "inputs [onboard=N] [expander=N] [expanders=N]", ES_LIST_NONE, FIELDS(INPUTS), .once = true},
+    {"cost", "cost [repeater=N] [cable=N] [across=N] [outdoor=N] [wall=N] [slab=N] [point=N] [expander=N]",
+     ES_LIST_NONE, FIELDS(COST), .once = true},
     {"use", "use \"FILE\"", ES_LIST_USE, FIELDS(USE), &NEW_USE},
     {"electrical", "electrical NAME a= [b= c= d=] [from= to=] [conductor=yes] [source=\"...\"]", ES_LIST_ELECTRICAL,
      FIELDS(ELECTRICAL), &NEW_ELECTRICAL, ES_SPACE_ELECTRICAL},
@@ -321,10 +348,11 @@ const es_statement es_statements[] = {
      IN_STOREY(earshot_opening)},
     {"block", "block MATERIAL x,y x,y x,y [x,y ...] [from=m] [to=m]", ES_LIST_BLOCK, FIELDS(BLOCK), &NEW_BLOCK,
      IN_STOREY(earshot_block)},
+    {"avoid", "avoid x,y x,y x,y [x,y ...]", ES_LIST_AVOID, FIELDS(AVOID), &NEW_AVOID, IN_STOREY(earshot_avoid)},
     {"receiver", "receiver NAME x,y at=m radio=NAME [on=FIXING] [mounting=dB]", ES_LIST_RECEIVER, FIELDS(RECEIVER),
      &NEW_RECEIVER, ES_SPACE_POST, IN_STOREY(earshot_receiver)},
-    {"mount", "mount NAME x,y at=m [mains=yes|no] [radio=NAME] [on=FIXING]", ES_LIST_MOUNT, FIELDS(MOUNT), &NEW_MOUNT,
-     ES_SPACE_POST, IN_STOREY(earshot_mount)},
+    {"mount", "mount NAME x,y at=m [mains=yes|no] [radio=NAME] [repeater=yes] [on=FIXING]", ES_LIST_MOUNT,
+     FIELDS(MOUNT), &NEW_MOUNT, ES_SPACE_POST, IN_STOREY(earshot_mount)},
     {"device", "device NAME KIND x,y at=m radio=NAME [on=FIXING] [link=wire|radio] ...", ES_LIST_DEVICE, FIELDS(DEVICE),
      &NEW_DEVICE, ES_SPACE_DEVICE, IN_STOREY(earshot_device)},
     {"scene", "scene NAME [\"LABEL\"] swap=FROM:TO[,FROM:TO ...]", ES_LIST_SCENE, FIELDS(SCENE), &NEW_SCENE,
@@ -353,6 +381,7 @@ const es_list_info es_lists[ES_LISTS] = {
     [ES_LIST_MOUNT] = LIST(earshot_mount, mount, n_mounts, EARSHOT_MAX_THINGS, "mounts"),
     [ES_LIST_DEVICE] = LIST(earshot_device, device, n_devices, EARSHOT_MAX_DEVICES, "devices"),
     [ES_LIST_SCENE] = LIST(earshot_scene, scene, n_scenes, EARSHOT_MAX_THINGS, "scenes"),
+    [ES_LIST_AVOID] = LIST(earshot_avoid, avoid, n_avoids, EARSHOT_MAX_THINGS, "areas to avoid"),
     [ES_LIST_USE] = LIST(earshot_use, use, n_uses, EARSHOT_MAX_THINGS, "uses"),
 };
 

@@ -25,6 +25,7 @@ typedef enum es_list_id {
     ES_LIST_DEVICE,
     ES_LIST_SCENE,
     ES_LIST_USE,
+    ES_LIST_AVOID,
     ES_LISTS,
     ES_LIST_NONE = ES_LISTS /* the statement is about the plan itself */
 } es_list_id;

@@ -15,7 +15,8 @@ static void write_key(earshot_text *text, const es_field *field, const void *ite
 /* Whether the label is written right behind the name, as for what is defined once and then only named. */
 static bool is_label_behind_name(const es_statement *statement)
 {
-    return statement->n_fields > 1 && statement->field[1].type == ES_FIELD_LABEL;
+    return statement->n_fields > 1 && statement->field[0].type == ES_FIELD_NAME &&
+           statement->field[1].type == ES_FIELD_LABEL;
 }
 static void write_label(earshot_text *text, const es_statement *statement, const void *item)
 {
@@ -72,6 +73,22 @@ static void write_capacity(earshot_text *text, const earshot_capacity *c)
     es_text_format(text, "=%u\n", c->count);
 }
 
+/* Statements about the plan whose defaults are all there is to not stating them. */
+static void write_if_not_default(earshot_text *text, const char *keyword, const earshot_plan *plan)
+{
+    const es_statement *statement = es_statement_find(keyword, strlen(keyword));
+    const earshot_plan fresh = es_fresh_plan();
+    bool differs = false;
+    for (size_t i = 0; i < statement->n_fields; i++) {
+        const es_field *field = &statement->field[i];
+        if (es_field_equal(field, plan, &fresh)) continue;
+        if (!differs) es_text_add(text, keyword);
+        differs = true;
+        write_key(text, field, plan);
+    }
+    if (differs) es_text_add_char(text, '\n');
+}
+
 static void write_head(earshot_text *text, const earshot_plan *plan)
 {
     es_text_add(text, "plan 1\n");
@@ -84,6 +101,8 @@ static void write_head(earshot_text *text, const earshot_plan *plan)
     }
     if (plan->ground) write_statement(text, es_statement_find("ground", 6), plan);
     if (plan->need_stated) write_statement(text, es_statement_find("need", 4), plan);
+    write_if_not_default(text, "inputs", plan);
+    write_if_not_default(text, "cost", plan);
 }
 
 static const char *items_of(const earshot_plan *plan, es_list_id list, size_t *n)
@@ -115,8 +134,8 @@ static void write_list(earshot_text *text, const earshot_plan *plan, es_list_id 
 
 /* Lists that a storey holds, each with how far it has been written: items of one storey lie together, storeys in
  * order. */
-static const es_list_id IN_STOREY[] = {ES_LIST_SLAB,  ES_LIST_HOLE,     ES_LIST_WALL,  ES_LIST_OPENING,
-                                       ES_LIST_BLOCK, ES_LIST_RECEIVER, ES_LIST_MOUNT, ES_LIST_DEVICE};
+static const es_list_id IN_STOREY[] = {ES_LIST_SLAB,  ES_LIST_HOLE,     ES_LIST_WALL,  ES_LIST_OPENING, ES_LIST_BLOCK,
+                                       ES_LIST_AVOID, ES_LIST_RECEIVER, ES_LIST_MOUNT, ES_LIST_DEVICE};
 enum { N_IN_STOREY = sizeof IN_STOREY / sizeof IN_STOREY[0] };
 
 static void write_in_storey(earshot_text *text, const earshot_plan *plan, es_list_id list, unsigned storey, size_t *at)

@@ -54,7 +54,7 @@ static void canonical_text_is_as_expected(void **state)
               "site \"A \\\"b\\\" c\\\\\"\n"
               "band 868.3MHz 433.92MHz\n"
               "ground medium-dry\n"
-              "need margin=10dB confidence=95%\n"
+              "need margin=10dB confidence=95% repeaters=4\n"
               "material old \"Old\" layers=brick:0.102m,metal:0.1mm loss=433MHz:11dB,868.3MHz:16dB spread=3dB\n"
               "radio hub erp=14dBm sensitivity=-107.5dBm twoway=yes noise=city figure=6dB bandwidth=25kHz snr=9dB\n"
               "capacity hub movement,fob=48\n"
@@ -68,6 +68,17 @@ static void canonical_text_is_as_expected(void **state)
               "receiver panel 1,8 at=1.6m radio=hub on=wood\n"
               "device pir movement 6,-4.5 at=2.3m radio=hub link=wire current=0.012A label=\"Hall\"\n"
               "scene s \"Shut\" swap=stud:open\n");
+    earshot_text_free(text);
+}
+
+static void placing_goes_round(void **state)
+{
+    (void)state;
+    char *text = go_round("plan 1\ncost slab=9.25 repeater=55\ninputs expanders=3\nstorey g level=0m height=2.5m\n"
+                          "mount m 1,2 at=2m repeater=yes\navoid 0,0 2,0 2,1.5 label=\"Bathroom\"\n");
+    assert_string_equal(text, "plan 1\ninputs expanders=3\ncost repeater=55 slab=9.25\n\n"
+                              "storey g level=0m height=2.5m\navoid 0,0 2,0 2,1.5 label=\"Bathroom\"\n"
+                              "mount m 1,2 at=2m repeater=yes\n");
     earshot_text_free(text);
 }
 
@@ -191,9 +202,10 @@ static void what_differs_is_not_equal(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(canonical_text_is_as_expected), cmocka_unit_test(smallest_plan_goes_round),
-        cmocka_unit_test(awkward_numbers_go_round),      cmocka_unit_test(example_sites_go_round),
-        cmocka_unit_test(random_plans_go_round),         cmocka_unit_test(what_differs_is_not_equal),
+        cmocka_unit_test(canonical_text_is_as_expected), cmocka_unit_test(placing_goes_round),
+        cmocka_unit_test(smallest_plan_goes_round),      cmocka_unit_test(awkward_numbers_go_round),
+        cmocka_unit_test(example_sites_go_round),        cmocka_unit_test(random_plans_go_round),
+        cmocka_unit_test(what_differs_is_not_equal),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

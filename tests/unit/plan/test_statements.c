@@ -13,7 +13,9 @@ static const char FULL[] =
     "site \"Fernhollow \\\"old\\\" farm\"\n"
     "band 868.30MHz 433.92MHz\n"
     "ground wet\n"
-    "need margin=7.5dB confidence=97.5%\n"
+    "need margin=7.5dB confidence=97.5% repeaters=3\n"
+    "inputs onboard=16 expander=10 expanders=2\n"
+    "cost repeater=55.5 cable=1.25 across=2.5 outdoor=7.5 wall=3.5 slab=9.5 point=11 expander=33\n"
     "radio hub \"Control unit\" band=868.3MHz erp=13.5dBm gain=-1.25dBi sensitivity=-107.5dBm twoway=yes mains=yes "
     "channels=3 hops=2 antenna=dipole-x noise=city figure=6.5dB bandwidth=25kHz snr=9.5dB messages=12 airtime=35ms\n"
     "radio hub erp=10dBm sensitivity=-100dBm\n"
@@ -34,8 +36,9 @@ static const char FULL[] =
     "slab timber-floor 20,0 28,0 28,6\n"
     "hole 1,0.5 2,0.5 2,1\n"
     "block vehicle 1,2 2,2 2,3.5 from=0.25m to=1.5m label=\"Van\"\n"
+    "avoid 0,0 3,0 3,2.5 0,2.5 label=\"Bathroom\"\n"
     "receiver panel 1,5.5 at=1.6m radio=hub on=masonry mounting=2.5dB label=\"Hall\"\n"
-    "mount landing 4.5,5.5 at=2.2m mains=yes radio=hub on=wood mounting=1.5dB label=\"Landing\"\n"
+    "mount landing 4.5,5.5 at=2.2m mains=yes repeater=yes radio=hub on=wood mounting=1.5dB label=\"Landing\"\n"
     "device key fob 2.5,5.5 at=1.1m radio=hub on=free mounting=0.5dB body=9.5dB link=radio label=\"Key\"\n"
     "device siren sounder 3.5,5.5 at=2.4m radio=hub link=wire current=250mA\n"
     "scene shut \"Shutters\" swap=double-glazing:roller-shutter,stud:open\n";
@@ -126,6 +129,21 @@ static void building(const earshot_plan *p)
     EQUAL(p->block[0].from_m, 0.25), EQUAL(p->block[0].to_m, 1.5), EQUAL(p->block[0].point[2].y_m, 3.5);
 }
 
+static void placing(const earshot_plan *p)
+{
+    assert_int_equal(p->need_repeaters, 3);
+    assert_int_equal(p->inputs.onboard, 16);
+    assert_int_equal(p->inputs.expander, 10);
+    assert_int_equal(p->inputs.expanders, 2);
+    EQUAL(p->cost.repeater, 55.5), EQUAL(p->cost.cable, 1.25), EQUAL(p->cost.across, 2.5), EQUAL(p->cost.outdoor, 7.5);
+    EQUAL(p->cost.wall, 3.5), EQUAL(p->cost.slab, 9.5), EQUAL(p->cost.point, 11), EQUAL(p->cost.expander, 33);
+    assert_int_equal(p->n_avoids, 1);
+    assert_string_equal(p->avoid[0].label, "Bathroom");
+    assert_int_equal(p->avoid[0].storey, 1);
+    assert_int_equal(p->avoid[0].n_points, 4);
+    EQUAL(p->avoid[0].point[2].y_m, 2.5);
+}
+
 static void openings(const earshot_plan *p)
 {
     assert_int_equal(p->n_openings, 2);
@@ -150,7 +168,7 @@ static void posts(const earshot_plan *p)
     EQUAL(r->point.y_m, 5.5), EQUAL(r->at_m, 1.6), EQUAL(r->mounting_db, 2.5);
     assert_int_equal(r->fixing, EARSHOT_FIXING_MASONRY);
     const earshot_mount *m = &p->mount[0];
-    assert_true(m->mains);
+    assert_true(m->mains && m->repeater);
     assert_string_equal(m->radio, "hub");
     assert_int_equal(m->fixing, EARSHOT_FIXING_WOOD);
     EQUAL(m->point.x_m, 4.5), EQUAL(m->mounting_db, 1.5);
@@ -180,6 +198,7 @@ static void everything_is_kept(void **state)
     electricals_and_materials(p);
     radios(p);
     building(p);
+    placing(p);
     openings(p);
     posts(p);
     assert_int_equal(p->n_scenes, 1);
@@ -200,6 +219,12 @@ static void what_is_not_stated_has_its_default(void **state)
     EQUAL(p->band_hz[0], 868.3e6), EQUAL(p->need_margin_db, 10), EQUAL(p->need_confidence, 0.95);
     assert_false(p->band_stated);
     assert_false(p->need_stated);
+    assert_int_equal(p->need_repeaters, 4);
+    assert_int_equal(p->inputs.onboard, 8);
+    assert_int_equal(p->inputs.expander, 8);
+    assert_int_equal(p->inputs.expanders, 7);
+    EQUAL(p->cost.repeater, 40), EQUAL(p->cost.cable, 1), EQUAL(p->cost.across, 1.5), EQUAL(p->cost.outdoor, 6);
+    EQUAL(p->cost.wall, 4), EQUAL(p->cost.slab, 8), EQUAL(p->cost.point, 12), EQUAL(p->cost.expander, 30);
     assert_int_equal(p->n_files, 2);
     assert_string_equal(p->file[0], "test.plan");
     earshot_plan_free(p);
