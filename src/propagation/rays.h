@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The rays model: direct, reflected and diffracted paths, each passing through what stands in its way. */
+#ifndef ES_RAYS_H
+#define ES_RAYS_H
+
+#include "geometry/geometry.h"
+#include "propagation/material.h"
+
+/* What waves travel through. Everything is borrowed until the scene is made. */
+typedef struct es_rays_input {
+    const es_panel *panel; /* [n_panels] */
+    size_t n_panels;
+    const es_prism *prism; /* [n_prisms] */
+    size_t n_prisms;
+    const es_material *material; /* [n_materials] */
+    size_t n_materials;
+} es_rays_input;
+
+typedef struct es_rays_options {
+    unsigned reflections; /* without diffraction */
+    unsigned before;      /* reflections between the source and an edge */
+    unsigned after;       /* reflections between an edge and the point */
+    bool two_edges;       /* diffraction at two edges in a row, no reflection between */
+    double product_floor; /* a path whose product of R and T falls below this is dropped */
+    double edge_floor;    /* likewise the field at a second edge */
+    double field_floor;   /* likewise a diffracted path's field at the point */
+    double keep_db;       /* paths further below the strongest are dropped */
+    double patch_m;       /* side of the square over which the mean is taken */
+} es_rays_options;
+
+/* The settings that were found to be worth their time; patch_m follows the frequency. */
+es_rays_options es_rays_defaults(double frequency_hz);
+
+typedef struct es_rays es_rays;
+typedef struct es_rays_work es_rays_work;
+
+/* Prepare a source for many points. EARSHOT_OK, EARSHOT_MEMORY. */
+earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_point source,
+                           const es_rays_options *options, es_rays **rays);
+void es_rays_free(es_rays *rays);
+
+/* Room to work in, one a thread; NULL when memory is out. */
+es_rays_work *es_rays_work_new(const es_rays *rays);
+void es_rays_work_free(es_rays_work *work);
+
+typedef struct es_rays_result {
+    double mean;     /* patch mean of |U|^2, times the distance: 1 in free space */
+    double at_point; /* coherent sum at the point, likewise */
+    double rice_k;
+    size_t n_paths;
+} es_rays_result;
+
+/* The field of a line source at a point, all upright. Any thread, each with its own work. */
+earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_point point, es_rays_result *result);
+
+#endif

@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Diffraction at upright edges by the uniform theory: R. G. Kouyoumjian and P. H. Pathak, "A uniform geometrical theory
+ * of diffraction for an edge in a perfectly conducting surface", Proc. IEEE 62(11), 1974, 1448-1461. An edge of
+ * penetrable sheets carries, at each shadow boundary, just the jump of the field that passes on its two sides, and at
+ * each reflection boundary the reflection that ends there, so that the total is continuous (docs/model/diffraction.md).
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/arena.h"
+#include "base/units.h"
+#include "propagation/rays_inner.h"
+#include "propagation/slab.h"
+
+/* ---- the transition function ---- */
+
+/* F(x) over u = sqrt(x): values and derivatives, cubic between. */
+enum { FRESNEL_STEPS = 352, STEPS_A_UNIT = 64, SERIES_TERMS = 60, FRACTION_TERMS = 120 };
+static const double SERIES_END = 2.5;
+
+/* w(z) = e^{-z^2} erfc(-jz) on the ray z = e^{j 3 pi / 4} u, where the Fresnel integral lives: the power series of erf
+ * near 0, the continued fraction of w beyond (Abramowitz and Stegun, 7.1.5 and 7.1.14). */
+static double complex faddeeva(double u)
+{
+    const double complex z = u * cexp(I * 0.75 * ES_PI);
+    if (u < SERIES_END) {
+        const double complex v = -I * z;
+        double complex power = v, sum = v;
+        for (int n = 1; n < SERIES_TERMS; n++) {
+            power *= -v * v / n;
+            sum += power / (2 * n + 1);
+        }
+        return cexp(-z * z) * (1.0 - 2.0 / sqrt(ES_PI) * sum);
+    }
+    double complex tail = z;
+    for (int n = FRACTION_TERMS; n > 0; n--) tail = z - 0.5 * n / tail;
+    return I / sqrt(ES_PI) / tail;
+}
+
+/* F(u^2) = j sqrt(pi) u e^{-j pi / 4} w(e^{j 3 pi / 4} u), and its derivative by u with w' = -2 z w + 2j / sqrt(pi). */
+double complex *es_rays_fresnel_new(void)
+{
+    double complex *table = malloc(2 * (FRESNEL_STEPS + 1) * sizeof *table);
+    if (!table) return NULL;
+    const double complex ray = cexp(I * 0.75 * ES_PI), front = I * sqrt(ES_PI) * cexp(-I * 0.25 * ES_PI);
+    for (int i = 0; i <= FRESNEL_STEPS; i++) {
+        const double u = (double)i / STEPS_A_UNIT;
+        const double complex w = faddeeva(u), slope = ray * (-2.0 * u * ray * w + 2.0 * I / sqrt(ES_PI));
+        table[2 * i] = front * u * w;
+        table[2 * i + 1] = front * (w + u * slope) / STEPS_A_UNIT; /* by step */
+    }
+    return table;
+}
+
+/* 1 + j/(2x) - 3/(4x^2) - 15j/(8x^3) + 105/(16x^4) + 945j/(32x^5): the asymptotic series of the integral. */
+static double complex far_transition(double x)
+{
+    const double complex y = I / (2.0 * x);
+    return 1.0 + y * (1.0 + y * (3.0 + y * (15.0 + y * (105.0 + y * 945.0))));
+}
+
+double complex es_rays_transition(const double complex *fresnel, double x)
+{
+    const double step = sqrt(x) * STEPS_A_UNIT;
+    if (step >= FRESNEL_STEPS) return far_transition(x);
+    const size_t i = (size_t)step;
+    const double s = step - (double)i, r = 1.0 - s;
+    const double complex *v = &fresnel[2 * i];
+    return r * r * ((1.0 + 2.0 * s) * v[0] + s * v[1]) + s * s * ((1.0 + 2.0 * r) * v[2] - r * v[3]);
+}
+
+/* ---- what a ray sees of an edge ---- */
+
+static double turn(double angle_rad)
+{
+    if (angle_rad < 0.0) return angle_rad + 2.0 * ES_PI;
+    return angle_rad >= 2.0 * ES_PI ? angle_rad - 2.0 * ES_PI : angle_rad;
+}
+
+static double complex arm_t(const rays_scene *scene, const rays_arm *arm, double z_m, double angle_rad)
+{
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, z_m);
+    return table ? es_rays_t(table, ES_TE, fabs(sin(angle_rad))) : 1.0;
+}
+
+static double complex arm_r(const rays_scene *scene, const rays_arm *arm, double z_m, double angle_rad)
+{
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, z_m);
+    return table ? es_rays_r(table, ES_TE, fabs(sin(angle_rad))) : 0.0;
+}
+
+/* What passes the edge on the left of the ray, less what passes it on the right. */
+static double complex jump_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, double z_m)
+{
+    double complex left = 1.0, right = 1.0;
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const rays_arm *arm = &scene->arm[edge->first_arm + i];
+        const double from_ray = turn(arm->angle_rad - angle_rad);
+        if (from_ray < ES_PI)
+            left *= arm_t(scene, arm, z_m, from_ray);
+        else
+            right *= arm_t(scene, arm, z_m, from_ray);
+    }
+    return left - right;
+}
+
+/* Collinear arms are met by no reflected ray of each other. */
+static const double COLLINEAR_RAD = 0.02;
+
+/* Reflection in arm m of a ray that comes at an angle, weakened by the other arms that it passes on its way in and out
+ * on that side. */
+static double complex reflection_in(const rays_scene *scene, const rays_edge *edge, uint32_t m, double angle_rad,
+                                    double z_m)
+{
+    const rays_arm *arm = &scene->arm[edge->first_arm];
+    const double from_arm = turn(angle_rad - arm[m].angle_rad);
+    const bool left = from_arm < ES_PI;
+    const double p = left ? from_arm : 2.0 * ES_PI - from_arm;
+    double complex weight = arm_r(scene, &arm[m], z_m, p);
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const double turned = turn(arm[i].angle_rad - arm[m].angle_rad);
+        const double q = left ? turned : 2.0 * ES_PI - turned;
+        if (i == m || q < COLLINEAR_RAD || q > ES_PI - COLLINEAR_RAD) continue;
+        if (q < p) weight *= arm_t(scene, &arm[i], z_m, p - q);
+        if (q < ES_PI - p) weight *= arm_t(scene, &arm[i], z_m, ES_PI - p - q);
+    }
+    return weight;
+}
+
+static bool add_view(rays_views *views, double from_arm, double complex weight)
+{
+    void *items = views->item;
+    if (!es_grow(&items, &views->room, views->n, sizeof *views->item)) return false;
+    views->item = items;
+    views->item[views->n++] = (rays_view){cos(from_arm / 2.0), sin(from_arm / 2.0), weight};
+    return true;
+}
+
+bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, double z_m, rays_views *views,
+                     rays_side *side)
+{
+    const double angle = turn(angle_rad);
+    *side = (rays_side){angle, cos(angle / 2.0), sin(angle / 2.0), 0.0, views->n};
+    if (edge->wedge) {
+        const double phi = turn(angle - scene->arm[edge->first_arm].angle_rad);
+        return add_view(views, phi, 0.0);
+    }
+    side->jump = jump_at(scene, edge, angle, z_m);
+    for (uint32_t i = 0; i < edge->n_terms; i++) {
+        const rays_term *term = &scene->term[edge->first_term + i];
+        double complex weight = reflection_in(scene, edge, term->arm, angle, z_m);
+        if (term->opposite != term->arm) weight -= reflection_in(scene, edge, term->opposite, angle, z_m);
+        if (!add_view(views, turn(angle - scene->arm[edge->first_arm + term->arm].angle_rad), weight)) return false;
+    }
+    return true;
+}
+
+bool es_rays_edge_open(const rays_scene *scene, const rays_edge *edge, double angle_rad)
+{
+    if (!edge->wedge) return true;
+    return turn(turn(angle_rad) - scene->arm[edge->first_arm].angle_rad) < edge->wedge_n * ES_PI;
+}
+
+/* ---- D ---- */
+
+/* Nearer to a shadow boundary than this the field has its limit, half of the jump. */
+static const double SMALLEST_COSINE = 1e-9;
+
+static double keep_off_zero(double cosine)
+{
+    return fabs(cosine) < SMALLEST_COSINE ? copysign(SMALLEST_COSINE, cosine) : cosine;
+}
+
+/* Magnitude of C0 = -e^{-j pi / 4} / (2 sqrt(2 pi k)). */
+static double keller_size(const rays_scene *scene)
+{
+    return 0.5 / sqrt(2.0 * ES_PI * scene->k);
+}
+
+static double complex keller(const rays_scene *scene)
+{
+    return -keller_size(scene) * cexp(-I * 0.25 * ES_PI);
+}
+
+/* cos(D / 2) of the angle D from the incoming to the outgoing side, 0 to 2 pi. */
+static double shadow_cosine(const rays_side *in, const rays_side *out)
+{
+    const double cosine = in->half_cos * out->half_cos + in->half_sin * out->half_sin;
+    return out->angle_rad < in->angle_rad ? -cosine : cosine;
+}
+
+/* cos((phi + phi') / 2): with both angles counted counter-clockwise from the arm it is the same on either side. */
+static double mirror_cosine(const rays_view *in, const rays_view *out)
+{
+    return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
+}
+
+static double size(double complex z)
+{
+    return fabs(creal(z)) + fabs(cimag(z)); /* at least |z|, and quick */
+}
+
+double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
+                              const rays_view *in_view, const rays_side *out, const rays_view *out_view)
+{
+    if (edge->wedge) return INFINITY;
+    double sum = size(in->jump - out->jump) / fabs(keep_off_zero(shadow_cosine(in, out)));
+    for (uint32_t i = 0; i < edge->n_terms; i++)
+        sum += size(in_view[i].weight + out_view[i].weight) /
+               fabs(keep_off_zero(mirror_cosine(&in_view[i], &out_view[i])));
+    return 0.5 * keller_size(scene) * sum;
+}
+
+/* H without C0. */
+static double complex boundary_term(const rays_scene *scene, double cosine, double l_m)
+{
+    const double c = keep_off_zero(cosine);
+    return es_rays_transition(scene->fresnel, 2.0 * scene->k * l_m * c * c) / c;
+}
+
+static double complex sheet_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
+                                     const rays_view *in_view, const rays_side *out, const rays_view *out_view,
+                                     double l_m)
+{
+    double complex sum = (in->jump - out->jump) * boundary_term(scene, shadow_cosine(in, out), l_m);
+    for (uint32_t i = 0; i < edge->n_terms; i++)
+        sum += (in_view[i].weight + out_view[i].weight) *
+               boundary_term(scene, mirror_cosine(&in_view[i], &out_view[i]), l_m);
+    return 0.5 * keller(scene) * sum;
+}
+
+/* One cotangent of the wedge with its transition function. sign: +1 or -1 of pi +- beta. */
+static double complex wedge_term(const rays_scene *scene, double n, double beta, double sign, double l_m)
+{
+    const double nearest = round((beta + sign * ES_PI) / (2.0 * ES_PI * n));
+    double angle = (ES_PI + sign * beta) / (2.0 * n), c = cos((2.0 * n * ES_PI * nearest - beta) / 2.0);
+    double a = 2.0 * c * c;
+    if (fabs(sin(angle)) < 1e-7) { /* on the boundary the product has a limit: step off it */
+        angle += 1e-6;
+        a = 2.0 * (n * 1e-6) * (n * 1e-6);
+    }
+    return es_rays_transition(scene->fresnel, scene->k * l_m * a) / tan(angle);
+}
+
+/* Soft wedge, angles from the face that starts the exterior. */
+static double complex wedge_diffract(const rays_scene *scene, double n, double phi_in, double phi_out, double l_m)
+{
+    const double minus = phi_out - phi_in, plus = phi_out + phi_in;
+    const double complex sum = wedge_term(scene, n, minus, 1.0, l_m) + wedge_term(scene, n, minus, -1.0, l_m) -
+                               wedge_term(scene, n, plus, 1.0, l_m) - wedge_term(scene, n, plus, -1.0, l_m);
+    return keller(scene) / n * sum;
+}
+
+static double from_face(const rays_scene *scene, const rays_edge *edge, double angle_rad)
+{
+    return turn(angle_rad - scene->arm[edge->first_arm].angle_rad);
+}
+
+double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
+                                const rays_view *in_view, const rays_side *out, const rays_view *out_view, double l_m)
+{
+    if (!edge->wedge) return sheet_diffract(scene, edge, in, in_view, out, out_view, l_m);
+    return wedge_diffract(scene, edge->wedge_n, from_face(scene, edge, in->angle_rad),
+                          from_face(scene, edge, out->angle_rad), l_m);
+}
+
+/* Step of the one-sided difference, and how many of them the ray is kept off the face's prolongation, where the slope
+ * grows without bound. */
+static const double SLOPE_STEP_RAD = 1e-4, SLOPE_STEPS_OFF = 8.0;
+
+/* Soft D vanishes on the face, so its slope there, away from the face, is D one step off divided by the step. It is the
+ * same by the incoming and by the outgoing angle, D being reciprocal. */
+double complex es_rays_wedge_slope(const rays_scene *scene, const rays_edge *edge, unsigned face, double other_rad,
+                                   double l_m)
+{
+    const double whole = edge->wedge_n * ES_PI, keep = SLOPE_STEPS_OFF * SLOPE_STEP_RAD;
+    const double boundary = face ? whole - ES_PI : ES_PI;
+    double other = from_face(scene, edge, other_rad);
+    if (fabs(other - boundary) < keep) other = boundary + copysign(keep, other - boundary);
+    const double on_face = face ? whole - SLOPE_STEP_RAD : SLOPE_STEP_RAD;
+    return wedge_diffract(scene, edge->wedge_n, on_face, other, l_m) / SLOPE_STEP_RAD;
+}

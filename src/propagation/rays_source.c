@@ -1,0 +1,247 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is the same for all points: waves from the source, reflected or not, that arrive at each edge, directly or by
+ * way of one other edge. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/arena.h"
+#include "base/units.h"
+#include "propagation/rays_inner.h"
+
+/* An edge this near the line of another edge's wall is joined to it by that wall. */
+static const double JOINED_M = 0.02;
+
+typedef struct preparing {
+    struct es_rays *rays;
+    const rays_scene *scene;
+    rays_tracer tracer;
+} preparing;
+
+double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, size_t n, double z_m)
+{
+    double complex product = 1.0;
+    for (size_t i = 0; i < n; i++) {
+        const rays_table *table = es_rays_wall_at(scene, hit[i].wall, z_m);
+        if (table)
+            product *= hit[i].reflects ? es_rays_r(table, 0, hit[i].cosine) : es_rays_t(table, 0, hit[i].cosine);
+        else if (hit[i].reflects)
+            return 0.0;
+    }
+    return product;
+}
+
+static double complex passage(const preparing *p, const rays_chain *chain)
+{
+    const double complex product =
+        es_rays_product(p->scene, &p->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
+    return product * cexp(-I * (p->scene->k * chain->length_m)) / sqrt(chain->length_m);
+}
+
+static bool add_wave(rays_waves *waves, rays_wave wave)
+{
+    void *items = waves->item;
+    if (!es_grow(&items, &waves->room, waves->n, sizeof wave)) return false;
+    waves->item = items;
+    wave.size = cabs(wave.amplitude);
+    waves->item[waves->n++] = wave;
+    return true;
+}
+
+static double angle_of(rays_point from, rays_point to)
+{
+    return atan2(to.y - from.y, to.x - from.x);
+}
+
+/* The wave of one image of the source at an edge. */
+static bool add_single(preparing *p, size_t image, const rays_edge *edge)
+{
+    struct es_rays *rays = p->rays;
+    rays_chain chain;
+    if (!es_rays_follow(p->scene, &p->tracer, &rays->images, image, edge->at, NULL, edge, rays->options.product_floor,
+                        &chain))
+        return !p->tracer.no_memory;
+    const double arrives = angle_of(edge->at, chain.arrive);
+    if (!es_rays_edge_open(p->scene, edge, arrives)) return true;
+    rays_wave wave = {.amplitude = passage(p, &chain),
+                      .product = chain.bound,
+                      .reach_m = chain.length_m,
+                      .travelled_m = chain.length_m,
+                      .from_edge = RAYS_NONE,
+                      .from_wave = RAYS_NONE,
+                      .slope_face = RAYS_NONE,
+                      .first_hit = chain.first_hit,
+                      .n_hits = chain.n_hits};
+    return es_rays_side_at(p->scene, edge, arrives, 0.0, &rays->views, &wave.side) && add_wave(&rays->single, wave);
+}
+
+/* An image in a wall whose line runs through the edge has no reflected ray to it. */
+static bool mirrors_itself(const rays_scene *scene, const rays_image *image, const rays_edge *edge)
+{
+    if (image->order == 0) return false;
+    const rays_wall *wall = &scene->wall[image->wall];
+    return fabs(rays_cross(wall->along, rays_minus(edge->at, wall->a))) < JOINED_M;
+}
+
+static bool add_singles(preparing *p)
+{
+    struct es_rays *rays = p->rays;
+    for (size_t e = 0; e < p->scene->n_edges; e++) {
+        const rays_edge *edge = &p->scene->edge[e];
+        rays->single.first[e] = rays->single.n;
+        for (size_t i = 0; i < rays->images.n; i++) {
+            const rays_image *image = &rays->images.item[i];
+            if (image->order > rays->options.before) break;
+            if (image->order && !es_rays_in_beam(image, edge->at)) continue;
+            if (!mirrors_itself(p->scene, image, edge) && !add_single(p, i, edge)) return false;
+        }
+    }
+    rays->single.first[p->scene->n_edges] = rays->single.n;
+    return true;
+}
+
+/* ---- from edge to edge ---- */
+
+/* Does a wall lead from one edge towards the other? Then the field between them, being along a sheet, vanishes. */
+static bool joined(const rays_scene *scene, const rays_edge *edge, rays_point other)
+{
+    const rays_point way = rays_minus(other, edge->at);
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const double angle = scene->arm[edge->first_arm + i].angle_rad;
+        const rays_point along = {cos(angle), sin(angle)};
+        if (rays_dot(along, way) > 0.0 && fabs(rays_cross(along, way)) < JOINED_M) return true;
+    }
+    return false;
+}
+
+/* The arm of `edge` that is the block face between two corners; RAYS_NONE if there is none. */
+static uint32_t shared_face(const rays_edge *edge, size_t other)
+{
+    if (!edge->wedge) return RAYS_NONE;
+    for (uint32_t f = 0; f < 2; f++)
+        if (edge->neighbour[f] == other) return f;
+    return RAYS_NONE;
+}
+
+typedef struct link {
+    size_t from, to;
+    rays_chain chain;
+    double complex passage;
+    double leaves, arrives; /* angles */
+    uint32_t face;          /* of the edge `from`, RAYS_NONE: through the open */
+} link;
+
+/* Find the way from one edge to another; false if there is none. */
+static bool find_link(preparing *p, size_t from, size_t to, link *found)
+{
+    const rays_scene *scene = p->scene;
+    const rays_edge *e1 = &scene->edge[from], *e2 = &scene->edge[to];
+    *found = (link){.from = from, .to = to, .leaves = angle_of(e1->at, e2->at), .arrives = angle_of(e2->at, e1->at)};
+    found->face = shared_face(e1, to);
+    if (found->face == RAYS_NONE) {
+        if ((!e1->wedge && joined(scene, e1, e2->at)) || (!e2->wedge && joined(scene, e2, e1->at))) return false;
+        if (!es_rays_edge_open(scene, e1, found->leaves) || !es_rays_edge_open(scene, e2, found->arrives)) return false;
+    }
+    const rays_image itself = {.at = e1->at, .wall = RAYS_NONE, .parent = -1};
+    const rays_images images = {.item = (rays_image *)&itself, .n = 1};
+    if (!es_rays_follow(scene, &p->tracer, &images, 0, e2->at, e1, e2, p->rays->options.product_floor, &found->chain))
+        return false;
+    found->passage = passage(p, &found->chain);
+    return true;
+}
+
+/* D at the first edge; along a face its slope over 2jk s, which the second edge multiplies by its own. */
+static double complex first_diffraction(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
+{
+    const rays_scene *scene = p->scene;
+    const rays_edge *edge = &scene->edge[l->from];
+    const double s_m = l->chain.length_m, l_m = wave->reach_m * s_m / (wave->reach_m + s_m);
+    if (l->face == RAYS_NONE)
+        return es_rays_diffract(scene, edge, &wave->side, &p->rays->views.item[wave->side.first_view], out,
+                                &p->rays->views.item[out->first_view], l_m);
+    return es_rays_wedge_slope(scene, edge, l->face, wave->side.angle_rad, l_m) / (2.0 * I * scene->k * s_m);
+}
+
+static bool add_twice(preparing *p, const link *l, size_t wave, const rays_side *out, const rays_side *in)
+{
+    struct es_rays *rays = p->rays;
+    const rays_wave *w = &rays->single.item[wave];
+    const double product = w->product * l->chain.bound;
+    if (product < rays->options.product_floor) return true;
+    const double complex amplitude = w->amplitude * first_diffraction(p, l, w, out) * l->passage;
+    /* A slope carries a factor of 1/radian: its own D at the second edge decides, at the point. */
+    if (l->face == RAYS_NONE && cabs(amplitude) < rays->options.edge_floor) return true;
+    const rays_wave second = {.side = *in,
+                              .amplitude = amplitude,
+                              .product = product,
+                              .reach_m = l->chain.length_m,
+                              .travelled_m = w->travelled_m + l->chain.length_m,
+                              .from_edge = (uint32_t)l->from,
+                              .from_wave = (uint32_t)wave,
+                              .slope_face = l->face == RAYS_NONE ? RAYS_NONE : 1 - l->face,
+                              .first_hit = l->chain.first_hit,
+                              .n_hits = l->chain.n_hits};
+    return add_wave(&rays->twice, second);
+}
+
+static bool add_all_twice(preparing *p, size_t from, size_t to)
+{
+    struct es_rays *rays = p->rays;
+    link l;
+    if (rays->single.first[from] == rays->single.first[from + 1]) return true;
+    if (!find_link(p, from, to, &l)) return !p->tracer.no_memory;
+    rays_side out, in;
+    if (!es_rays_side_at(p->scene, &p->scene->edge[from], l.leaves, 0.0, &rays->views, &out)) return false;
+    if (!es_rays_side_at(p->scene, &p->scene->edge[to], l.arrives, 0.0, &rays->views, &in)) return false;
+    for (size_t w = rays->single.first[from]; w < rays->single.first[from + 1]; w++)
+        if (!add_twice(p, &l, w, &out, &in)) return false;
+    return true;
+}
+
+static bool add_twices(preparing *p)
+{
+    struct es_rays *rays = p->rays;
+    const size_t n = p->scene->n_edges;
+    for (size_t to = 0; to < n; to++) {
+        rays->twice.first[to] = rays->twice.n;
+        for (size_t from = 0; from < n && rays->options.two_edges; from++)
+            if (from != to && !add_all_twice(p, from, to)) return false;
+    }
+    rays->twice.first[n] = rays->twice.n;
+    return true;
+}
+
+/* ---- images ---- */
+
+static earshot_status mirror_edges(struct es_rays *rays)
+{
+    const rays_scene *scene = rays->scene;
+    rays->edge_image = calloc(scene->n_edges + 1, sizeof *rays->edge_image);
+    if (!rays->edge_image) return EARSHOT_MEMORY;
+    for (size_t e = 0; e < scene->n_edges; e++) {
+        const rays_edge *edge = &scene->edge[e];
+        const earshot_status status = es_rays_images_new(scene, edge->at, edge, rays->options.after,
+                                                         rays->options.product_floor, &rays->edge_image[e]);
+        if (status) return status;
+    }
+    return EARSHOT_OK;
+}
+
+earshot_status es_rays_prepare(struct es_rays *rays)
+{
+    preparing p = {.rays = rays, .scene = rays->scene};
+    const size_t n = rays->scene->n_edges;
+    const unsigned order =
+        rays->options.reflections > rays->options.before ? rays->options.reflections : rays->options.before;
+    earshot_status status =
+        es_rays_images_new(rays->scene, rays->source, NULL, order, rays->options.product_floor, &rays->images);
+    if (!status) status = mirror_edges(rays);
+    rays->single.first = calloc(n + 1, sizeof *rays->single.first);
+    rays->twice.first = calloc(n + 1, sizeof *rays->twice.first);
+    if (status || !rays->single.first || !rays->twice.first || !es_rays_tracer_init(&p.tracer, rays->scene))
+        return EARSHOT_MEMORY;
+    const bool done = add_singles(&p) && add_twices(&p);
+    rays->hits = p.tracer.hits;
+    p.tracer.hits.item = NULL;
+    es_rays_tracer_clear(&p.tracer);
+    return done ? EARSHOT_OK : EARSHOT_MEMORY;
+}

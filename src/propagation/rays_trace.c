@@ -1,0 +1,259 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* All paths to one point. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/arena.h"
+#include "base/units.h"
+#include "propagation/rays_inner.h"
+
+/* Plans are drawn on a grid, so rays would pass exactly through corners and run exactly along walls, where a path is
+ * neither this nor that side. Both ends are moved by the same far-from-round tenth of a micrometre. */
+static const rays_point OFF_GRID = {1.3171e-7, 0.7639e-7};
+static const double NEAREST_M = 1e-3;
+
+struct es_rays_work {
+    rays_tracer tracer;
+    rays_views views;
+    rays_path *path;
+    size_t n_paths, path_room;
+    double strongest; /* amplitude so far */
+    bool no_memory;
+};
+
+es_rays_options es_rays_defaults(double frequency_hz)
+{
+    return (es_rays_options){.reflections = 4,
+                             .before = 2,
+                             .after = 1,
+                             .two_edges = true,
+                             .product_floor = 1e-2,
+                             .edge_floor = 1e-2,
+                             .field_floor = 1e-3,
+                             .keep_db = 25.0,
+                             .patch_m = frequency_hz < 600e6 ? 0.7 : 0.5};
+}
+
+static rays_point off_grid(earshot_point p)
+{
+    return (rays_point){p.x_m + OFF_GRID.x, p.y_m + OFF_GRID.y};
+}
+
+earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_point source,
+                           const es_rays_options *options, es_rays **rays)
+{
+    *rays = NULL;
+    struct es_rays *r = calloc(1, sizeof *r);
+    if (!r) return EARSHOT_MEMORY;
+    r->options = *options;
+    r->source = off_grid(source);
+    earshot_status status = es_rays_scene_new(input, frequency_hz, &r->scene);
+    if (!status) status = es_rays_prepare(r);
+    if (status)
+        es_rays_free(r);
+    else
+        *rays = r;
+    return status;
+}
+
+void es_rays_free(es_rays *rays)
+{
+    if (!rays) return;
+    for (size_t e = 0; rays->edge_image && e < rays->scene->n_edges; e++) es_rays_images_clear(&rays->edge_image[e]);
+    free(rays->edge_image);
+    es_rays_images_clear(&rays->images);
+    free(rays->single.item);
+    free(rays->single.first);
+    free(rays->twice.item);
+    free(rays->twice.first);
+    free(rays->views.item);
+    free(rays->hits.item);
+    es_rays_scene_free(rays->scene);
+    free(rays);
+}
+
+es_rays_work *es_rays_work_new(const es_rays *rays)
+{
+    es_rays_work *work = calloc(1, sizeof *work);
+    if (!work || es_rays_tracer_init(&work->tracer, rays->scene)) return work;
+    free(work);
+    return NULL;
+}
+
+void es_rays_work_free(es_rays_work *work)
+{
+    if (!work) return;
+    es_rays_tracer_clear(&work->tracer);
+    free(work->views.item);
+    free(work->path);
+    free(work);
+}
+
+/* ---- collecting ---- */
+
+/* A path weaker than this will not be kept. */
+static double least(const es_rays *rays, const es_rays_work *work)
+{
+    return work->strongest * pow(10.0, -rays->options.keep_db / 20.0);
+}
+
+static void keep(const es_rays *rays, es_rays_work *work, rays_path path)
+{
+    const double size = cabs(path.amplitude);
+    if (!(size > 0.0) || size < least(rays, work)) return;
+    void *items = work->path;
+    if (!es_grow(&items, &work->path_room, work->n_paths, sizeof path)) {
+        work->no_memory = true;
+        return;
+    }
+    work->path = items;
+    work->path[work->n_paths++] = path;
+    work->strongest = fmax(work->strongest, size);
+}
+
+static void drop_weak(const es_rays *rays, es_rays_work *work)
+{
+    const double limit = least(rays, work);
+    size_t kept = 0;
+    for (size_t i = 0; i < work->n_paths; i++)
+        if (cabs(work->path[i].amplitude) >= limit) work->path[kept++] = work->path[i];
+    work->n_paths = kept;
+}
+
+static double complex passage(const es_rays *rays, const es_rays_work *work, const rays_chain *chain)
+{
+    const double complex product =
+        es_rays_product(rays->scene, &work->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
+    return product * cexp(-I * (rays->scene->k * chain->length_m)) / sqrt(chain->length_m);
+}
+
+static rays_path arriving(rays_point p, const rays_chain *chain)
+{
+    const rays_point way = rays_minus(p, chain->arrive);
+    const double length_m = fmax(hypot(way.x, way.y), NEAREST_M);
+    return (rays_path){.ux = way.x / length_m, .uy = way.y / length_m, .length_m = chain->length_m};
+}
+
+/* ---- without diffraction ---- */
+
+static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p, size_t image)
+{
+    const rays_image *from = &rays->images.item[image];
+    const double length_m = hypot(p.x - from->at.x, p.y - from->at.y);
+    const double floor = fmax(rays->options.product_floor, least(rays, work) * sqrt(length_m));
+    rays_chain chain;
+    if (from->r_bound < floor || length_m < NEAREST_M) return;
+    if (!es_rays_follow(rays->scene, &work->tracer, &rays->images, image, p, NULL, NULL, floor, &chain)) return;
+    rays_path path = arriving(p, &chain);
+    path.amplitude = passage(rays, work, &chain);
+    path.image = (uint32_t)image;
+    path.edge = path.wave = RAYS_NONE;
+    keep(rays, work, path);
+}
+
+static void keep_speculars(const es_rays *rays, es_rays_work *work, rays_point p)
+{
+    for (size_t i = 0; i < rays->images.n; i++) {
+        const rays_image *image = &rays->images.item[i];
+        if (image->order > rays->options.reflections) break;
+        work->tracer.hits.n = 0;
+        if (image->order == 0 || es_rays_in_beam(image, p)) keep_specular(rays, work, p, i);
+    }
+}
+
+/* ---- by way of an edge ---- */
+
+/* One way from an edge to the point. */
+typedef struct exit {
+    const rays_edge *edge;
+    rays_side side;
+    rays_chain chain;
+    double complex passage; /* once it is needed; else 0 */
+    rays_path path;         /* but for its wave and amplitude */
+} exit_way;
+
+static double complex diffraction(const es_rays *rays, const es_rays_work *work, const exit_way *out,
+                                  const rays_wave *wave)
+{
+    const double s_m = out->chain.length_m, l_m = wave->reach_m * s_m / (wave->reach_m + s_m);
+    if (wave->slope_face != RAYS_NONE)
+        return es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, l_m);
+    return es_rays_diffract(rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
+                            &work->views.item[out->side.first_view], l_m);
+}
+
+static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_way *out, const rays_wave *wave)
+{
+    if (wave->product * out->chain.bound < rays->options.product_floor) return false;
+    if (wave->slope_face != RAYS_NONE) return true;
+    const double most =
+        wave->size * out->chain.bound / sqrt(out->chain.length_m) *
+        es_rays_diffract_bound(rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view],
+                               &out->side, &work->views.item[out->side.first_view]);
+    return most >= fmax(rays->options.field_floor, least(rays, work));
+}
+
+static void keep_diffracted(const es_rays *rays, es_rays_work *work, exit_way *out, const rays_waves *waves, size_t e)
+{
+    for (size_t w = waves->first[e]; w < waves->first[e + 1]; w++) {
+        const rays_wave *wave = &waves->item[w];
+        if (!worth_it(rays, work, out, wave)) continue;
+        rays_path path = out->path;
+        path.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * out->passage;
+        path.length_m += wave->travelled_m;
+        path.wave = (uint32_t)w;
+        if (cabs(path.amplitude) >= rays->options.field_floor) keep(rays, work, path);
+    }
+}
+
+static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, size_t e, size_t image)
+{
+    const rays_scene *scene = rays->scene;
+    exit_way out = {.edge = &scene->edge[e]};
+    work->tracer.hits.n = work->views.n = 0;
+    if (!es_rays_follow(scene, &work->tracer, &rays->edge_image[e], image, p, out.edge, NULL,
+                        rays->options.product_floor, &out.chain))
+        return;
+    if (out.chain.length_m < NEAREST_M) return;
+    const double leaves = atan2(out.chain.depart.y - out.edge->at.y, out.chain.depart.x - out.edge->at.x);
+    if (!es_rays_edge_open(scene, out.edge, leaves)) return;
+    if (!es_rays_side_at(scene, out.edge, leaves, 0.0, &work->views, &out.side)) {
+        work->no_memory = true;
+        return;
+    }
+    out.passage = passage(rays, work, &out.chain);
+    out.path = arriving(p, &out.chain);
+    out.path.edge = (uint32_t)e;
+    out.path.image = (uint32_t)image;
+    keep_diffracted(rays, work, &out, &rays->single, e);
+    keep_diffracted(rays, work, &out, &rays->twice, e);
+}
+
+static void keep_by_edges(const es_rays *rays, es_rays_work *work, rays_point p)
+{
+    for (size_t e = 0; e < rays->scene->n_edges; e++) {
+        const rays_images *images = &rays->edge_image[e];
+        if (rays->single.first[e] == rays->single.first[e + 1] && rays->twice.first[e] == rays->twice.first[e + 1])
+            continue;
+        for (size_t i = 0; i < images->n; i++)
+            if (i == 0 || es_rays_in_beam(&images->item[i], p)) keep_by_edge(rays, work, p, e, i);
+    }
+}
+
+earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_point point, es_rays_result *result)
+{
+    const rays_point p = off_grid(point);
+    const double distance_m = hypot(p.x - rays->source.x, p.y - rays->source.y), k = rays->scene->k;
+    work->n_paths = 0;
+    work->strongest = 0.0;
+    work->no_memory = false;
+    keep_speculars(rays, work, p);
+    keep_by_edges(rays, work, p);
+    if (work->no_memory || work->tracer.no_memory) return EARSHOT_MEMORY;
+    drop_weak(rays, work);
+    result->mean = distance_m * es_rays_patch_mean(work->path, work->n_paths, k, rays->options.patch_m);
+    result->at_point = distance_m * es_rays_coherent(work->path, work->n_paths);
+    result->rice_k = es_rays_rice_k(work->path, work->n_paths, k, rays->options.patch_m);
+    result->n_paths = work->n_paths;
+    return EARSHOT_OK;
+}
