@@ -15,7 +15,8 @@
 #include "present/picture/storey.h"
 #include "present/picture/structure.h"
 
-static const double AROUND_M = 1.6, AROUND_SHARE = 0.12, FLATTEST = 0.32, HIGHEST = 0.85;
+static const double AROUND_M = 1.6, AROUND_SHARE = 0.12, FLATTEST = 0.32, HIGHEST = 0.62, NARROWEST_M = 9.0;
+static const double SIDE_BY_SIDE_PT = 460.0, BETWEEN_PT = 12.0; /* width from which two plans stand abreast */
 
 /* ---- what it is about ---- */
 
@@ -102,6 +103,11 @@ static void find_window(const leg *l, earshot_point *low, earshot_point *high)
     const double around = fmax(AROUND_M, AROUND_SHARE * hypot(l->b.x_m - l->a.x_m, l->b.y_m - l->a.y_m));
     *low = (earshot_point){fmin(l->a.x_m, l->b.x_m) - around, fmin(l->a.y_m, l->b.y_m) - around};
     *high = (earshot_point){fmax(l->a.x_m, l->b.x_m) + around, fmax(l->a.y_m, l->b.y_m) + around};
+    const double wider = (NARROWEST_M - (high->x_m - low->x_m)) / 2.0;
+    if (wider > 0.0) {
+        low->x_m -= wider;
+        high->x_m += wider;
+    }
     const double more_y = FLATTEST * (high->x_m - low->x_m) - (high->y_m - low->y_m);
     const double more_x = (high->y_m - low->y_m) / HIGHEST - (high->x_m - low->x_m);
     if (more_y > 0.0) {
@@ -135,13 +141,14 @@ static void draw_line(es_pen *pen, const es_frame *frame, const leg *l)
 static size_t list_crossings(es_pen *pen, const es_subject *s, const es_frame *frame, const leg *l, unsigned storey,
                              es_arena *arena, es_label *label)
 {
+    const bool two = l->a_storey != l->b_storey;
     const double length = s->link->loss.distance_m;
     size_t n = 0;
     for (size_t i = 0; i < s->obstacles.n && i < ES_LADDER_WALLS; i++) {
         char figure[ES_SAY_FIGURE];
         const es_obstacle *o = &s->obstacles.item[i];
         const earshot_element e = earshot_site_element(s->check->site, o->element);
-        const bool elsewhere = l->a_storey != l->b_storey && e.storey != storey && e.kind != EARSHOT_ELEMENT_SLAB;
+        const bool elsewhere = two && e.storey != storey && e.kind != EARSHOT_ELEMENT_SLAB;
         const double share = length > 0.0 ? o->distance_m / length : 0.0;
         if (elsewhere) continue;
         es_say_figure(figure, pen->language, (double)i + 1.0, 0);
@@ -158,11 +165,32 @@ static size_t list_crossings(es_pen *pen, const es_subject *s, const es_frame *f
     return n;
 }
 
+/* The end that lies on the other storey's plan: "panel: Ground floor". */
+static size_t add_other_end(es_pen *pen, const es_subject *s, const es_frame *frame, const leg *l, unsigned storey,
+                            es_arena *arena, es_label *label)
+{
+    const earshot_plan *plan = earshot_site_plan(s->check->site);
+    const bool at_a = l->a_storey != storey;
+    const earshot_vec3 *at = at_a ? &l->a : &l->b;
+    const bool device = at_a == s->link->out.used;
+    earshot_text words = {0};
+    if (l->a_storey == l->b_storey) return 0;
+    ES_SAY(&words, pen->language, ES_SAY_OTHER_STOREY,
+           device ? s->device->name : plan->receiver[s->check->receiver].name,
+           es_storey_words(plan, at_a ? l->a_storey : l->b_storey));
+    *label = (es_label){.x = es_frame_x(frame, at->x_m), .y = es_frame_y(frame, at->y_m)};
+    label->words = words.failed ? NULL : es_arena_string(arena, words.data, words.size);
+    earshot_text_clear(&words);
+    if (label->words) return 1;
+    pen->status = EARSHOT_MEMORY;
+    return 0;
+}
+
 static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s, const leg *l, unsigned storey)
 {
     const earshot_plan *plan = earshot_site_plan(s->check->site);
     const es_scene_look look = {s->check->site, storey, s->check->frequency_hz};
-    es_label label[ES_LADDER_WALLS];
+    es_label label[ES_LADDER_WALLS + 1];
     es_arena *arena = es_arena_new();
     if (!arena) {
         pen->status = EARSHOT_MEMORY;
@@ -170,6 +198,7 @@ static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s,
     }
     es_posts posts = {plan, storey, s->check, plan->receiver[s->check->receiver].name, (long)s->index, label, 0};
     posts.n_crossings = list_crossings(pen, s, frame, l, storey, arena, label);
+    posts.n_crossings += add_other_end(pen, s, frame, l, storey, arena, &label[posts.n_crossings]);
     cairo_save(pen->cairo);
     cairo_rectangle(pen->cairo, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_clip(pen->cairo);
@@ -184,7 +213,7 @@ static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s,
     es_arena_free(arena);
 }
 
-static double draw_plan(es_pen *pen, const es_subject *s, unsigned storey, double top, double width_pt,
+static double draw_plan(es_pen *pen, const es_subject *s, unsigned storey, double left, double top, double width_pt,
                         double height_pt)
 {
     earshot_point low, high;
@@ -195,14 +224,14 @@ static double draw_plan(es_pen *pen, const es_subject *s, unsigned storey, doubl
     if (words.failed) pen->status = EARSHOT_MEMORY;
     cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
     double y = top + 3.0 +
-               es_letters_paragraph(pen, 0.0, top, width_pt, words.data ? words.data : "", (es_type){.size_pt = 7.5});
+               es_letters_paragraph(pen, left, top, width_pt, words.data ? words.data : "", (es_type){.size_pt = 7.5});
     earshot_text_clear(&words);
     find_window(&l, &low, &high);
     const es_frame frame =
-        es_frame_fit(low, high, 1.0, y, width_pt - 2.0, fmax(height_pt - 40.0, 60.0), pen->round_scale, &ratio);
+        es_frame_fit(low, high, left + 1.0, y, width_pt - 2.0, fmax(height_pt - 40.0, 60.0), pen->round_scale, &ratio);
     draw_storey(pen, &frame, s, &l, storey);
     y += es_frame_height(&frame) + 6.0;
-    es_scale_bar_draw(pen, 1.0, y, frame.scale, ratio);
+    es_scale_bar_draw(pen, left + 1.0, y, frame.scale, ratio);
     return y + 14.0 - top;
 }
 
@@ -211,13 +240,16 @@ double es_explanation_compose(es_pen *pen, const void *subject, double width_pt,
     const es_explanation *e = subject;
     const es_subject *s = &e->subject;
     const leg l = leg_of(s);
-    const unsigned plans = l.a_storey == l.b_storey ? 1 : 2;
+    const bool two = l.a_storey != l.b_storey, abreast = two && width_pt >= SIDE_BY_SIDE_PT;
+    const double plan_pt = abreast ? (width_pt - BETWEEN_PT) / 2.0 : width_pt;
     double y = draw_heading(pen, e, width_pt);
     y += es_ladder_draw(pen, s, y, width_pt) + 4.0;
-    const double room = isinf(height_pt) ? HIGHEST * width_pt : (height_pt - y) / plans;
-    y += draw_plan(pen, s, l.a_storey, y, width_pt, room) + 6.0;
-    if (plans == 2) y += draw_plan(pen, s, l.b_storey, y, width_pt, room) + 6.0;
-    return y;
+    const double room = isinf(height_pt) ? width_pt : (height_pt - y) / (two && !abreast ? 2.0 : 1.0);
+    const double first = draw_plan(pen, s, l.a_storey, 0.0, y, plan_pt, room);
+    if (!two) return y + first;
+    const double x = abreast ? plan_pt + BETWEEN_PT : 0.0;
+    if (!abreast) y += first + 6.0;
+    return y + draw_plan(pen, s, l.b_storey, x, y, plan_pt, room);
 }
 
 /* ---- public ---- */

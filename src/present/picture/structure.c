@@ -374,14 +374,38 @@ static void draw_holes(es_pen *pen, const es_frame *frame, const es_scene_look *
 
 /* ---- the whole ---- */
 
+/* A wall of this storey, for sorting. */
+typedef struct drawn {
+    earshot_element element;
+    double thickness_m;
+} drawn;
+
+static int thin_first(const void *a, const void *b)
+{
+    const drawn *x = a, *y = b;
+    if (x->thickness_m != y->thickness_m) return x->thickness_m < y->thickness_m ? -1 : 1;
+    return (x->element.statement > y->element.statement) - (x->element.statement < y->element.statement);
+}
+
+/* Thick walls cover the ends of the thin ones that run into them. */
 static void draw_walls(es_pen *pen, const es_frame *frame, const es_scene_look *look, const gaps *g)
 {
-    for (pass which = RIM; which < PASSES; which++) {
-        for (size_t i = 0; i < earshot_site_elements(look->site); i++) {
-            const earshot_element e = earshot_site_element(look->site, i);
-            if (e.storey == look->storey && e.kind == EARSHOT_ELEMENT_WALL) draw_wall(pen, frame, look, g, &e, which);
-        }
+    const earshot_plan *plan = earshot_site_plan(look->site);
+    drawn *wall = malloc((plan->n_walls + 1) * sizeof *wall);
+    size_t n = 0;
+    if (!wall) {
+        pen->status = EARSHOT_MEMORY;
+        return;
     }
+    for (size_t i = 0; i < earshot_site_elements(look->site); i++) {
+        const earshot_element e = earshot_site_element(look->site, i);
+        if (e.storey == look->storey && e.kind == EARSHOT_ELEMENT_WALL)
+            wall[n++] = (drawn){e, es_structure_thickness_m(&plan->material[e.material])};
+    }
+    qsort(wall, n, sizeof *wall, thin_first);
+    for (pass which = RIM; which < PASSES; which++)
+        for (size_t i = 0; i < n; i++) draw_wall(pen, frame, look, g, &wall[i].element, which);
+    free(wall);
 }
 
 void es_structure_draw(es_pen *pen, const es_frame *frame, const es_scene_look *look)
