@@ -6,6 +6,7 @@
 #define EARSHOT_PRESENT_H
 
 #include "earshot/decide.h"
+#include "earshot/survey.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -65,6 +66,27 @@ void earshot_csv_grid(const earshot_site *site, const earshot_grid *grid, earsho
 void earshot_csv_materials(const earshot_site *site, earshot_text *text);
 /** JSON (RFC 8259). @return EARSHOT_OK or EARSHOT_MEMORY. */
 earshot_status earshot_json_check(const earshot_check *check, size_t n_checks, earshot_text *text);
+
+/** What readings say of the plan: each reading beside what was foretold, the walls before and after, what the readings
+ *  cannot tell apart, and the verdicts that change.
+ *  @param[in] before, after  [n_checks] of calibration->before and ->after, for the same bands */
+void earshot_present_calibration(const earshot_calibration *calibration, const earshot_check *before,
+                                 const earshot_check *after, size_t n_checks, const earshot_look *look,
+                                 earshot_text *text);
+/** The best places for the next reading. @param[in] next  [n] as earshot_next_readings ranks them */
+void earshot_present_next(const earshot_check *check, const earshot_next *next, size_t n, double doubt,
+                          const earshot_look *look, earshot_text *text);
+/** Trends over several visits, what to look at first on top; nothing after a single visit. */
+void earshot_present_visits(const earshot_calibration *calibration, const earshot_visits *visits,
+                            const earshot_look *look, earshot_text *text);
+/** The corrected materials as a file of the plan language, for `use`. */
+void earshot_plan_text_calibrated(const earshot_calibration *calibration, earshot_text *text);
+/** A row per reading. */
+void earshot_csv_calibration(const earshot_calibration *calibration, earshot_text *text);
+/** Everything. @return EARSHOT_OK or EARSHOT_MEMORY. */
+earshot_status earshot_json_calibration(const earshot_calibration *calibration, const earshot_check *before,
+                                        const earshot_check *after, size_t n_checks, const earshot_visits *visits,
+                                        earshot_text *text);
 
 /** One finding as a person reads it: file:line:column, message, the line with the fault underlined, hint. */
 void earshot_present_error(const earshot_error *error, bool warning, const earshot_look *look, earshot_text *text);

@@ -29,21 +29,24 @@ typedef struct cli_options {
     const char *scene, *storey, *receiver, *radio, *from, *csv, *json, *picture;
     earshot_language language;
     earshot_paper paper;
+    const char *readings, *write;
     double cell_m, height_m;
-    bool no_map, plan_text, help;
+    double tolerance_db, noise_db, scale_low_dbm, scale_high_dbm;
+    bool no_map, plan_text, flat, next, help;
 } cli_options;
 
 /* One command: files command_*.c. */
 typedef struct cli_command {
     const char *name, *summary;
     const char *operands; /* as in the synopsis */
+    const char *second;   /* the second operand as a missing one is called; NULL: there is none */
     size_t least, most;   /* operands */
     const char *options;  /* letters of those it takes, see options.c */
     const char *description;
     cli_exit (*run)(const cli_options *options);
 } cli_command;
 
-extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_MATERIALS, CLI_NEW;
+extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_CALIBRATE, CLI_MATERIALS, CLI_NEW;
 /* [n] all commands, in the order of the help. */
 extern const cli_command *const CLI_COMMANDS[];
 extern const size_t CLI_N_COMMANDS;

@@ -94,7 +94,7 @@ const cli_command CLI_CHECK = {
     .operands = "PLAN",
     .least = 1,
     .most = 1,
-    .options = "mbstrczMCJ",
+    .options = "mbstrczMCJDTNS",
     .description = "Judges every device of a plan against the receiver: how far it is, what margin\n"
                    "is left on average, what of it can be depended on, and whether it is heard\n"
                    "'direct', through a 'repeater' at a mount, or needs a 'wire'. PLAN - is read\n"

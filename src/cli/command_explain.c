@@ -69,6 +69,7 @@ const cli_command CLI_EXPLAIN = {
     .name = "explain",
     .summary = "one device, term by term, and what would change its verdict",
     .operands = "PLAN DEVICE",
+    .second = "a device as well",
     .least = 2,
     .most = 2,
     .options = "mbsrpLA",

@@ -107,7 +107,7 @@ const cli_command CLI_MAP = {
     .operands = "PLAN",
     .least = 1,
     .most = 1,
-    .options = "mbstrRFczCpLA",
+    .options = "mbstrRFczCpLADTNS",
     .description = "Draws the dependable margin all over a storey for a device that is carried\n"
                    "about there, to the receiver or to a mount. The storey is that of the fixed end\n"
                    "unless --storey says otherwise.",

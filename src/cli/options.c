@@ -32,6 +32,14 @@ static const row ROWS[] = {
     {'L', "language", "en|de", "language of what a client reads; default en"},
     {'A', "paper", "a4|letter", "paper of a PDF; default a4"},
     {'P', "plan", NULL, "print the built-in materials as plan text"},
+    {'D', "readings", "FILE", "levels read on site (CSV), from which losses and\nuncertainty are corrected first"},
+    {'T', "tolerance", "dB|free", "how well the radios' figures are known, all together;\ndefault 3dB; free: not at all"},
+    {'N', "noise", "dB", "standard deviation of one reading, fading included;\ndefault: estimated"},
+    {'S', "scale", "LOW:HIGH",
+     "what 0 and 100 of the panel's scale are in dBm, such\nas -110:-50; default: fitted to the readings"},
+    {'Q', "flat", NULL, "forget what the plan says of its materials: readings\nalone"},
+    {'X', "next", NULL, "tell which next reading would settle most"},
+    {'W', "write", "FILE", "write the corrected materials, for 'use' in the plan"},
     {'H', "help", NULL, "this help"},
 };
 enum { N_ROWS = sizeof ROWS / sizeof ROWS[0], HELP_COLUMN = 24 };
@@ -105,6 +113,32 @@ static cli_exit read_paper(const cli_command *command, const char *value, cli_op
     return letter || strcmp(value, "a4") == 0 ? CLI_OK : cli_usage(command, "no paper '%s': it is a4 or letter", value);
 }
 
+static cli_exit read_decibels(const cli_command *command, const row *r, const char *value, double *db)
+{
+    size_t at;
+    if (es_quantity_read(value, strlen(value), ES_RATIO, db, &at) || !(*db > 0.0 && *db <= 60.0))
+        return cli_usage(command, "--%s '%s' is not a figure in dB above 0 and up to 60", r->name, value);
+    return CLI_OK;
+}
+
+static cli_exit read_tolerance(const cli_command *command, const row *r, const char *value, cli_options *o)
+{
+    if (strcmp(value, "free") != 0) return read_decibels(command, r, value, &o->tolerance_db);
+    o->tolerance_db = INFINITY;
+    return CLI_OK;
+}
+
+static cli_exit read_scale(const cli_command *command, const char *value, cli_options *o)
+{
+    const char *colon = strchr(value, ':');
+    size_t at;
+    const bool read = colon &&
+                      !es_quantity_read(value, (size_t)(colon - value), ES_LEVEL, &o->scale_low_dbm, &at) &&
+                      !es_quantity_read(colon + 1, strlen(colon + 1), ES_LEVEL, &o->scale_high_dbm, &at);
+    if (read && o->scale_low_dbm < o->scale_high_dbm) return CLI_OK;
+    return cli_usage(command, "--scale '%s' is not two levels in dBm, the lower one first, such as -110:-50", value);
+}
+
 static cli_exit set_option(const cli_command *command, const row *r, const char *value, cli_options *o, bool *all)
 {
     switch (r->letter) {
@@ -124,6 +158,13 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'L': return read_language(command, value, o);
     case 'A': return read_paper(command, value, o);
     case 'P': o->plan_text = true; break;
+    case 'D': o->readings = value; break;
+    case 'T': return read_tolerance(command, r, value, o);
+    case 'N': return read_decibels(command, r, value, &o->noise_db);
+    case 'S': return read_scale(command, value, o);
+    case 'Q': o->flat = true; break;
+    case 'X': o->next = true; break;
+    case 'W': o->write = value; break;
     case 'H': o->help = true; break;
     default: break;
     }
@@ -160,7 +201,7 @@ static cli_exit unknown_option(const cli_command *command, const char *word, con
 static cli_exit read_operands(const cli_command *command, int n, char **operand, cli_options *o)
 {
     if ((size_t)n < command->least)
-        return cli_usage(command, "%s needs %s", command->name, n == 0 ? command->operands : "a device as well");
+        return cli_usage(command, "%s needs %s", command->name, n == 0 ? command->operands : command->second);
     if ((size_t)n > command->most)
         return cli_usage(command, "do not know what to do with '%s'", operand[command->most]);
     if (n > 0) o->plan = operand[0];
@@ -179,7 +220,13 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
     struct option known[N_ROWS + 1];
     const size_t n = make_long_options(command, known);
     bool all = false;
-    *options = (cli_options){.model = CLI_MODEL, .cell_m = NAN, .height_m = NAN};
+    *options = (cli_options){.model = CLI_MODEL,
+                             .cell_m = NAN,
+                             .height_m = NAN,
+                             .tolerance_db = NAN,
+                             .noise_db = NAN,
+                             .scale_low_dbm = NAN,
+                             .scale_high_dbm = NAN};
     opterr = 0;
     for (;;) {
         const int at = optind;

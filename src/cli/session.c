@@ -174,13 +174,17 @@ cli_exit cli_session_start(const cli_options *options, cli_session *session)
     if (status == CLI_OK) status = choose_scenes(session);
     if (status == CLI_OK) status = make_sites(session);
     if (status == CLI_OK) choose_bands(session);
+    if (status == CLI_OK && options->readings) status = cli_calibrate(session, options->readings, false);
     if (status != CLI_OK) cli_session_end(session);
     return status;
 }
 
 void cli_session_end(cli_session *session)
 {
+    if (session->calibration) session->site[0] = NULL; /* the calibration's own */
     for (size_t i = 0; session->site && i < session->n_scenes; i++) earshot_site_free(session->site[i]);
+    earshot_calibration_free(session->calibration);
+    earshot_readings_free(session->readings);
     free(session->site);
     free(session->scene);
     earshot_plan_free(session->plan);

@@ -14,11 +14,21 @@ typedef struct cli_session {
     size_t n_scenes;
     earshot_site **site; /* [n_scenes] */
     size_t receiver;
+    earshot_readings *readings;       /* NULL: none */
+    earshot_calibration *calibration; /* owns the one site, when there is one */
 } cli_session;
 
 /* Read the plan and look up what the options name. What is wrong has been reported. End with cli_session_end. */
 cli_exit cli_session_start(const cli_options *options, cli_session *session);
 void cli_session_end(cli_session *session);
+
+/* ---- calibration.c ---- */
+
+/* Read readings and learn from them; bands: whether only those of the bands chosen count. From then on the session's one
+ * site is the corrected one. What is wrong has been reported. */
+cli_exit cli_calibrate(cli_session *session, const char *path, bool bands);
+
+/* ---- session.c ---- */
 
 /* Checks of every scene and band: [n_scenes][n_bands]. Free with cli_checks_free. */
 cli_exit cli_run_checks(const cli_session *session, earshot_check **check, size_t *n_checks);
