@@ -52,6 +52,7 @@ static void nearest_word_is_found(void **state)
     assert_string_equal(nearest("sab"), "slab"); /* the first of equals */
     assert_string_equal(nearest("too"), "to");
     assert_null(nearest("telephone"));
+    assert_null(nearest("wxyz"));
     assert_null(nearest("x"));
     assert_null(nearest(""));
 }
