@@ -28,6 +28,7 @@ typedef struct es_deck {
 typedef struct es_route_site {
     const es_geometry *geometry;
     const unsigned char *barrier; /* [n_elements] es_barrier */
+    size_t n_elements;
     const es_deck *deck;          /* [n_decks] by rising level */
     size_t n_decks;
     earshot_point low, high; /* of all that is to be reached; 1.5 m around it are added */
@@ -39,7 +40,7 @@ typedef struct es_route_site {
 typedef struct es_route_grid es_route_grid;
 typedef struct es_route_tree es_route_tree;
 
-/* EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. The site's geometry and barriers must outlive the grid. */
+/* EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. The geometry must outlive the grid. */
 earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid);
 void es_route_grid_free(es_route_grid *grid);
 double es_route_grid_cell_m(const es_route_grid *grid);

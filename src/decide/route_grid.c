@@ -382,9 +382,12 @@ static bool take_arrays(es_route_grid *g)
     g->outdoor = calloc(n, 1);
     g->near_wall = calloc(n, 1);
     es_deck *deck = malloc(g->site.n_decks * sizeof *deck);
+    unsigned char *barrier = malloc(g->site.n_elements + 1);
     if (deck) memcpy(deck, g->site.deck, g->site.n_decks * sizeof *deck);
+    if (barrier && g->site.n_elements) memcpy(barrier, g->site.barrier, g->site.n_elements);
     g->site.deck = deck;
-    return g->run_m && g->holes && g->slabs && g->outdoor && g->near_wall && deck;
+    g->site.barrier = barrier;
+    return g->run_m && g->holes && g->slabs && g->outdoor && g->near_wall && deck && barrier;
 }
 
 earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid)
@@ -417,6 +420,7 @@ void es_route_grid_free(es_route_grid *g)
     free(g->outdoor);
     free(g->near_wall);
     free((void *)g->site.deck);
+    free((void *)g->site.barrier);
     free(g);
 }
 

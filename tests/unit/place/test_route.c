@@ -70,8 +70,8 @@ static void finish(drawn *d, double x1, double y1)
 {
     assert_int_equal(es_geometry_new(d->panel, d->n_panels, d->sheet, d->n_sheets, d->prism, d->n_prisms, &d->geometry),
                      EARSHOT_OK);
-    const es_route_site site = {d->geometry, d->barrier, d->deck, d->n_decks, {0.0, 0.0},
-                                {x1, y1},    d->prices,  0.25,    100000};
+    const es_route_site site = {d->geometry, d->barrier, d->n_elements, d->deck, d->n_decks,
+                                {0.0, 0.0},  {x1, y1},   d->prices,     0.25,    100000};
     assert_int_equal(es_route_grid_new(&site, &d->grid), EARSHOT_OK);
     check_close(es_route_grid_cell_m(d->grid), 0.25, 0.0, "m");
 }
@@ -274,12 +274,13 @@ static void test_out_of_a_block_takes_a_hole(void **state)
     drawn d;
     begin(&d);
     add_room(&d, 0, 0, 10, 8, 0, 2.5);
+    const size_t block = d.n_elements++;
+    d.barrier[block] = ES_BARRIER_DRILL;
     for (int tall = 0; tall < 2; tall++) {
         d.prism[0] = (es_prism){.outline = rectangle(d.corner[3], 4, 3, 6, 5),
                                 .n_outline = 4,
                                 .z1_m = tall ? 2.5 : 1.8,
-                                .element = d.n_elements};
-        d.barrier[d.n_elements] = ES_BARRIER_DRILL;
+                                .element = block};
         d.n_prisms = 1;
         finish(&d, 10, 8);
         es_route route = route_of(&d, at(5.0, 4.0, 0.9), at(5.0, 0.06, 2.4));
@@ -314,7 +315,8 @@ static void test_large_sites_get_coarser(void **state)
     begin(&d);
     add_room(&d, 0, 0, 10, 8, 0, 2.5);
     finish(&d, 10, 8);
-    const es_route_site site = {d.geometry, d.barrier, d.deck, 1, {0.0, 0.0}, {400.0, 300.0}, d.prices, 0.25, 100000};
+    const es_route_site site = {d.geometry, d.barrier,      d.n_elements, d.deck, 1,
+                                {0.0, 0.0}, {400.0, 300.0}, d.prices,     0.25,   100000};
     es_route_grid *grid;
     assert_int_equal(es_route_grid_new(&site, &grid), EARSHOT_OK);
     check_close(es_route_grid_cell_m(grid), sqrt(403.0 * 303.0 / 100000.0), 1e-9, "m");
@@ -329,7 +331,8 @@ static void test_refuses_what_cannot_be(void **state)
     begin(&d);
     add_room(&d, 0, 0, 10, 8, 0, 2.5);
     finish(&d, 10, 8);
-    es_route_site site = {d.geometry, d.barrier, d.deck, 0, {0.0, 0.0}, {10.0, 8.0}, d.prices, 0.25, 100000};
+    es_route_site site = {d.geometry, d.barrier,   d.n_elements, d.deck, 0,
+                          {0.0, 0.0}, {10.0, 8.0}, d.prices,     0.25,   100000};
     es_route_grid *grid;
     assert_int_equal(es_route_grid_new(&site, &grid), EARSHOT_ARGUMENT);
     site.n_decks = 1;
