@@ -71,7 +71,7 @@ typedef struct earshot_loss_entry {
     double frequency_hz, loss_db;
 } earshot_loss_entry;
 
-/** `material NAME "label" layers= loss= spread= basis= source=`. */
+/** `material NAME "label" layers= loss= spread= basis= replaces= source=`. */
 typedef struct earshot_material {
     earshot_place place;
     const char *name, *label, *source;
@@ -81,6 +81,7 @@ typedef struct earshot_material {
     size_t n_losses;
     double spread_db;    /**< standard deviation from one building to the next; NAN: not stated (3 dB is used) */
     earshot_basis basis; /**< of the loss table */
+    bool replaces;       /**< takes the place of another material of this name, wherever that is stated */
     bool builtin;
 } earshot_material;
 

@@ -133,13 +133,13 @@ typedef struct earshot_calibration {
     bool scale_used, scale_fitted;
     double scale_low_dbm, scale_high_dbm; /**< at 0 and at 100 */
     double scale_sigma_db;                /**< standard error of the relation in the middle of what was read */
-    double noise_db;                      /**< two readings at one place differ by this (standard deviation) */
-    bool noise_estimated;
-    size_t n_places;      /**< different places (and receivers, bands) that were read */
-    double model_share;   /**< of the standard deviation that the model states for itself */
-    double length_m;      /**< distance over which what is left after the walls stays alike */
-    double left_sigma_db; /**< standard deviation of what is left after the walls */
-    bool left_estimated;  /**< false: too few places, the values are those of docs/model/residuals.md */
+    double noise_db;                      /**< standard deviation of one reading about the mean of many at its place */
+    bool noise_estimated;                 /**< from places that were read more than once; else assumed or stated */
+    size_t n_places;                      /**< different places (and receivers, bands) that were read */
+    double model_share;                   /**< of the standard deviation that the model states for itself */
+    double length_m;                      /**< distance over which what is left after the walls stays alike */
+    double left_sigma_db;                 /**< standard deviation of what is left after the walls */
+    bool left_estimated;                  /**< false: too few places, the values are those of docs/model/residuals.md */
     double rms_before_db, rms_after_db, rms_left_out_db; /**< of readings with a level; NAN when there are none */
     size_t rounds;                                       /**< until the estimate settled */
     bool settled;

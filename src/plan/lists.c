@@ -105,9 +105,12 @@ bool es_declare(es_reader *reader, const es_statement *statement, const void *it
         .item = broken ? ES_BROKEN : reader->list[statement->list].n,
         .band_hz = statement->space == ES_SPACE_RADIO ? ((const earshot_radio *)item)->band_hz : NAN,
         .builtin = reader->file == ES_FILE_BUILTIN,
+        .replaces = statement->space == ES_SPACE_MATERIAL && ((const earshot_material *)item)->replaces,
     };
     es_named *taken = find_taken(reader, &wanted);
-    if (taken && !taken->builtin) return name_taken(reader, &wanted, taken);
+    /* What was stated to replace this one stays in its place, whichever comes first in the text. */
+    if (taken && taken->replaces && !wanted.replaces) return true;
+    if (taken && !taken->builtin && taken->replaces == wanted.replaces) return name_taken(reader, &wanted, taken);
     if (taken) {
         /* A plan may have its own idea of a built-in material. */
         const size_t next = taken->next;

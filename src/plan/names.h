@@ -28,6 +28,7 @@ typedef struct es_named {
     size_t item;    /* index in the plan's array; ES_BROKEN: its statement could not be read */
     double band_hz; /* of a radio; NAN otherwise */
     bool builtin;
+    bool replaces; /* a material that takes another's place */
     size_t next; /* the next of the same bucket, or ES_NO_NAME */
 } es_named;
 

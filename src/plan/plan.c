@@ -68,7 +68,8 @@ static bool reader_start(es_reader *reader, earshot_findings *findings)
     return true;
 }
 
-/* Built-in things that the plan defines anew are taken out; the names then point at the new places. */
+/* Built-in things that the plan defines anew are taken out, and materials that another one replaces; the names then
+ * point at the new places. */
 static bool is_replaced(const es_reader *reader, es_space space, const char *name, size_t i)
 {
     const es_named *named = es_names_find(&reader->names, space, name, NULL);
@@ -81,8 +82,11 @@ static void drop_replaced_materials(es_reader *reader)
     earshot_material *material = list->items;
     size_t kept = 0;
     for (size_t i = 0; i < list->n; i++) {
-        if (material[i].builtin && is_replaced(reader, ES_SPACE_MATERIAL, material[i].name, i)) continue;
-        es_names_find(&reader->names, ES_SPACE_MATERIAL, material[i].name, NULL)->item = kept;
+        es_named *named = es_names_find(&reader->names, ES_SPACE_MATERIAL, material[i].name, NULL);
+        if ((material[i].builtin || (named && named->replaces)) &&
+            is_replaced(reader, ES_SPACE_MATERIAL, material[i].name, i))
+            continue;
+        named->item = kept;
         material[kept++] = material[i];
     }
     list->n = kept;

@@ -167,6 +167,7 @@ static const es_field MATERIAL_FIELDS[] = {
      RANGE(0, LOSS_DB)},
     QUANTITY("spread", earshot_material, spread_db, ES_RATIO, 0, 40),
     CHOICE("basis", earshot_material, basis, BASIS),
+    FLAG("replaces", earshot_material, replaces),
     SOURCE(earshot_material),
 };
 static const es_field RADIO[] = {

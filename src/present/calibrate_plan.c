@@ -41,12 +41,15 @@ static size_t gather(const earshot_calibration *c, size_t material, entry *list)
     return n;
 }
 
+/* Without zeros at the end. */
 static void write_number(double value, int decimals, earshot_text *text)
 {
-    char buffer[32];
-    const double scale = pow(10.0, decimals);
-    es_number_write(buffer, sizeof buffer, round(value * scale) / scale);
-    es_text_add(text, buffer);
+    char buffer[64];
+    es_format(buffer, sizeof buffer, "%.*f", decimals, value);
+    size_t n = strlen(buffer);
+    while (n && buffer[n - 1] == '0') n--;
+    if (n && buffer[n - 1] == '.') n--;
+    es_text_add_bytes(text, buffer, n);
 }
 
 static void write_layers(const earshot_material *m, earshot_text *text)

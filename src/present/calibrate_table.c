@@ -221,7 +221,9 @@ static void write_rest(const earshot_calibration *c, unsigned width, earshot_tex
                    c->left_sigma_db, c->length_m,
                    c->left_estimated ? "estimated" : "assumed, as these are too few places to tell");
     es_text_format(&words, " Two readings at one place differ by %.1f dB, %s.", c->noise_db * sqrt(2.0),
-                   c->noise_estimated ? "estimated" : "as stated");
+                   c->noise_estimated           ? "estimated"
+                   : isnan(c->options.noise_db) ? "assumed, as no place was read twice"
+                                                : "as stated");
     es_text_add_char(text, '\n');
     write_paragraph(&words, width, text);
     if (!c->settled) es_text_add(text, "The estimate had not settled; take it with care.\n");

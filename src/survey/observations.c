@@ -44,7 +44,7 @@ static void number_places(es_work *w)
 
 /* From differences of readings that follow each other at one place, which slow drift hardly touches: J. von Neumann's
  * mean square successive difference (1941; from memory). */
-static double estimate_noise(const es_work *w)
+static double estimate_noise(es_work *w)
 {
     double squares = USUAL_COUNT * USUAL_NOISE_DB * USUAL_NOISE_DB, count = USUAL_COUNT;
     for (size_t i = 0; i < w->n; i++) {
@@ -56,6 +56,7 @@ static double estimate_noise(const es_work *w)
         squares += step_db * step_db / 2.0;
         count += 1.0;
     }
+    w->noise_estimated = count > USUAL_COUNT;
     return sqrt(squares / count);
 }
 
@@ -63,13 +64,12 @@ static double estimate_noise(const es_work *w)
 static void share_noise(es_work *w)
 {
     const double stated = w->options->noise_db;
-    w->noise_estimated = isnan(stated);
-    w->noise_db = w->noise_estimated ? estimate_noise(w) : fmin(stated / sqrt(2.0), USUAL_NOISE_DB);
+    w->noise_db = isnan(stated) ? estimate_noise(w) : fmin(stated / sqrt(2.0), USUAL_NOISE_DB);
     for (size_t i = 0; i < w->n; i++) {
         const double rest = stated * stated - w->noise_db * w->noise_db;
         const double fade = w->now[i].fade_sigma_db;
         w->noise_variance[i] = fmax(w->noise_db * w->noise_db, LEAST_NOISE_DB * LEAST_NOISE_DB);
-        w->place_variance[i] = fmax(w->noise_estimated ? fade * fade : rest, LEAST_FADE_DB * LEAST_FADE_DB);
+        w->place_variance[i] = fmax(isnan(stated) ? fade * fade : rest, LEAST_FADE_DB * LEAST_FADE_DB);
     }
     /* One spot has one fading, whatever the model says of it today. */
     for (size_t i = 0; i < w->n; i++)
