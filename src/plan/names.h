@@ -29,7 +29,7 @@ typedef struct es_named {
     double band_hz; /* of a radio; NAN otherwise */
     bool builtin;
     bool replaces; /* a material that takes another's place */
-    size_t next; /* the next of the same bucket, or ES_NO_NAME */
+    size_t next;   /* the next of the same bucket, or ES_NO_NAME */
 } es_named;
 
 typedef struct es_names {
