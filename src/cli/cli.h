@@ -27,6 +27,7 @@ typedef struct cli_options {
     double band_hz[CLI_MAX_BANDS];
     size_t n_bands; /* 0: all bands of the plan */
     const char *scene, *storey, *receiver, *radio, *from, *csv, *json, *picture;
+    const char *output, *date, *prepared_for, *prepared_by;
     earshot_language language;
     earshot_paper paper;
     const char *readings, *write;
@@ -46,7 +47,7 @@ typedef struct cli_command {
     cli_exit (*run)(const cli_options *options);
 } cli_command;
 
-extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_CALIBRATE, CLI_MATERIALS, CLI_NEW;
+extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_CALIBRATE, CLI_REPORT, CLI_MATERIALS, CLI_NEW;
 /* [n] all commands, in the order of the help. */
 extern const cli_command *const CLI_COMMANDS[];
 extern const size_t CLI_N_COMMANDS;

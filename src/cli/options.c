@@ -29,8 +29,12 @@ static const row ROWS[] = {
     {'C', "csv", "FILE", "write CSV to a file; - puts it on stdout in place of\nthe text"},
     {'J', "json", "FILE", "write JSON to a file; - puts it on stdout in place of\nthe text"},
     {'p', "picture", "FILE", "draw a picture; the ending says how: .svg .png .pdf"},
+    {'o', "output", "FILE", "the document to write, .pdf or .html"},
     {'L', "language", "en|de", "language of what a client reads; default en"},
     {'A', "paper", "a4|letter", "paper of a PDF; default a4"},
+    {'y', "date", "TEXT", "date to print"},
+    {'Y', "for", "TEXT", "for whom it was prepared"},
+    {'B', "by", "TEXT", "who prepared it"},
     {'P', "plan", NULL, "print the built-in materials as plan text"},
     {'D', "readings", "FILE", "levels read on site (CSV), from which losses and\nuncertainty are corrected first"},
     {'T', "tolerance", "dB|free", "how well the radios' figures are known, all together;\ndefault 3dB; free: not at all"},
@@ -155,6 +159,10 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'C': o->csv = value; break;
     case 'J': o->json = value; break;
     case 'p': o->picture = value; break;
+    case 'o': o->output = value; break;
+    case 'y': o->date = value; break;
+    case 'Y': o->prepared_for = value; break;
+    case 'B': o->prepared_by = value; break;
     case 'L': return read_language(command, value, o);
     case 'A': return read_paper(command, value, o);
     case 'P': o->plan_text = true; break;
@@ -230,11 +238,11 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
     opterr = 0;
     for (;;) {
         const int at = optind;
-        const int letter = getopt_long(argc, argv, ":h", known, NULL);
+        const int letter = getopt_long(argc, argv, ":ho:", known, NULL);
         if (letter == -1) break;
         const row *r = find_row(letter == 'h' ? 'H' : letter);
         if (letter == ':') return cli_usage(command, "option '%s' needs a value", argv[optind - 1]);
-        if (letter == '?' || !r) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
+        if (letter == '?' || !r || !takes(command, r)) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
         const cli_exit set = set_option(command, r, optarg, options, &all);
         if (set != CLI_OK || options->help) return set;
     }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What cairo 1.16 cannot say in a PDF: its language, and that its title is to be shown. Both are keys of the catalog,
- * so the catalog is written once more behind the file, as ISO 32000-1, 7.5.6 "Incremental Updates" allows: a new
- * object, a cross-reference section with that one entry, and a trailer that points back to the first section. */
+/* What cairo 1.16 does not say in a PDF: its language, that its title is to be shown, and that it is tagged. All are
+ * keys of the catalog, so the catalog is written once more behind the file, as ISO 32000-1, 7.5.6 "Incremental Updates"
+ * allows: a new object, a cross-reference section with that one entry, and a trailer that points back to the first
+ * section. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -40,10 +41,12 @@ earshot_status es_pdf_state_language(earshot_text *out, size_t from, earshot_lan
     const char *last = end;
     while (last > catalog && memcmp(last, ">>", 2) != 0) last--;
     es_text_add_bytes(&keys, catalog, (size_t)(last - catalog));
+    static const char MARKED[] = "   /MarkInfo << /Marked true >>\n";
+    const bool marked = keys.data && strstr(keys.data, "/StructTreeRoot") && !strstr(keys.data, "/MarkInfo");
     const size_t object_at = size;
     es_text_format(out,
-                   "%ld 0 obj\n<< %s   /Lang (%s)\n   /ViewerPreferences << /DisplayDocTitle true >>\n>>\nendobj\n",
-                   root, keys.data ? keys.data : "", earshot_language_code(language));
+                   "%ld 0 obj\n<< %s   /Lang (%s)\n%s   /ViewerPreferences << /DisplayDocTitle true >>\n>>\nendobj\n",
+                   root, keys.data ? keys.data : "", earshot_language_code(language), marked ? MARKED : "");
     const size_t section_at = out->size - from;
     es_text_format(out,
                    "xref\n%ld 1\n%010zu 00000 n \ntrailer\n<< /Size %ld\n   /Root %ld 0 R\n   /Info %ld 0 R\n"

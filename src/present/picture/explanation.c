@@ -63,7 +63,7 @@ static double draw_heading(es_pen *pen, const es_explanation *e, double width_pt
     const bool outward = s->link->out.used;
     char length[ES_SAY_FIGURE], band[ES_SAY_FIGURE];
     earshot_text title = {0}, below = {0};
-    double y = 0.0;
+    if (e->bare) return 0.0;
     es_explanation_words(e, pen->language, &title);
     ES_SAY(&below, pen->language, ES_SAY_EXPLAIN_CONDITIONS, outward ? device_words(s) : receiver_words(s),
            outward ? receiver_words(s) : device_words(s),
@@ -71,10 +71,8 @@ static double draw_heading(es_pen *pen, const es_explanation *e, double width_pt
            es_say_figure(band, pen->language, s->check->frequency_hz / 1e6, 2), earshot_model_name(s->check->model));
     if (title.failed || below.failed) pen->status = EARSHOT_MEMORY;
     cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
-    if (!e->bare)
-        y = es_letters_paragraph(pen, 0.0, 0.0, width_pt, title.data ? title.data : "",
-                                 (es_type){.size_pt = 12.0, .bold = true}) +
-            2.0;
+    double y = 2.0 + es_letters_paragraph(pen, 0.0, 0.0, width_pt, title.data ? title.data : "",
+                                          (es_type){.size_pt = 12.0, .bold = true});
     y += es_letters_paragraph(pen, 0.0, y, width_pt, below.data ? below.data : "", (es_type){.size_pt = 7.5}) + 6.0;
     earshot_text_clear(&title);
     earshot_text_clear(&below);
@@ -196,7 +194,7 @@ static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s,
         pen->status = EARSHOT_MEMORY;
         return;
     }
-    es_posts posts = {plan, storey, s->check, plan->receiver[s->check->receiver].name, (long)s->index, label, 0};
+    es_posts posts = {plan, storey, s->check, plan->receiver[s->check->receiver].name, false, (long)s->index, label, 0};
     posts.n_crossings = list_crossings(pen, s, frame, l, storey, arena, label);
     posts.n_crossings += add_other_end(pen, s, frame, l, storey, arena, &label[posts.n_crossings]);
     cairo_save(pen->cairo);

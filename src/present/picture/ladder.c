@@ -15,7 +15,7 @@
 
 static const double WORTH_A_RUNG_DB = 0.05;
 static const double NARROW_PT = 460.0, WORDS_SHARE = 0.40, FIGURE_PT = 52.0;
-static const double TEXT_PT = 7.8, BAR_PT = 9.0, RUNG_PT = 15.0, HIGH_RUNG_PT = 26.0;
+static const double TEXT_PT = 7.8, BAR_PT = 9.0, RUNG_PT = 13.5, HIGH_RUNG_PT = 26.0;
 enum { MOST_RUNGS = ES_LADDER_WALLS + 16 };
 
 typedef enum rung_kind {

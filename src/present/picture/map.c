@@ -57,14 +57,13 @@ static void conditions(const es_map_subject *s, earshot_language language, earsh
 static double draw_heading(es_pen *pen, const es_map_subject *s, double width_pt)
 {
     earshot_text title = {0}, below = {0};
+    if (s->bare) return 0.0;
     es_map_words(s, pen->language, &title);
     conditions(s, pen->language, &below);
     if (title.failed || below.failed) pen->status = EARSHOT_MEMORY;
     cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
-    double y = s->bare ? 0.0
-                       : es_letters_paragraph(pen, 0.0, 0.0, width_pt, or_empty(&title),
-                                              (es_type){.size_pt = 12.0, .bold = true}) +
-                             2.0;
+    double y =
+        2.0 + es_letters_paragraph(pen, 0.0, 0.0, width_pt, or_empty(&title), (es_type){.size_pt = 12.0, .bold = true});
     y += es_letters_paragraph(pen, 0.0, y, width_pt, or_empty(&below), (es_type){.size_pt = 7.5}) + 6.0;
     earshot_text_clear(&title);
     earshot_text_clear(&below);
@@ -173,7 +172,7 @@ static void draw_plan(es_pen *pen, const es_frame *frame, const es_map_subject *
     const earshot_plan *plan = earshot_site_plan(s->site);
     const earshot_map_view *v = s->view;
     const es_scene_look look = {s->site, v->grid->storey, v->frequency_hz};
-    const es_posts posts = {plan, v->grid->storey, v->check, v->from_name, EARSHOT_NONE, NULL, 0};
+    const es_posts posts = {plan, v->grid->storey, v->check, v->from_name, s->bare, EARSHOT_NONE, NULL, 0};
     cairo_t *c = pen->cairo;
     es_shade_draw(pen, frame, v->grid);
     es_contours_draw(pen, frame, v->grid, need_of(s));

@@ -7,7 +7,7 @@
 #include "present/drawing/ramp.h"
 
 /* Pixels of the shading along its longer side: fine enough not to be seen, small enough to be sent around. */
-enum { MOST_PIXELS = 700, FINEST = 6 };
+enum { MOST_PIXELS = 480, FINEST = 4 };
 
 static double cell(const earshot_grid *grid, double row, double column)
 {

@@ -50,16 +50,26 @@ static void add(post_list *l, earshot_point at, es_mark mark, const char *words,
                                   .important = important};
 }
 
+static const char *number_words(post_list *l, size_t i)
+{
+    char figure[ES_SAY_FIGURE];
+    es_say_figure(figure, l->pen->language, (double)i + 1.0, 0);
+    const char *kept = es_arena_string(l->arena, figure, strlen(figure));
+    if (!kept) l->pen->status = EARSHOT_MEMORY;
+    return kept ? kept : "";
+}
+
 static void add_device(post_list *l, const es_posts *posts, size_t i)
 {
     const earshot_device *d = &posts->plan->device[i];
+    const char *name = posts->numbered ? number_words(l, i) : d->name;
     if (!posts->check) {
-        add(l, d->point, ES_MARK_UNJUDGED, d->name, false);
+        add(l, d->point, ES_MARK_UNJUDGED, name, false);
         return;
     }
     const earshot_verdict verdict = posts->check->device[i].verdict;
     const char *word = verdict == EARSHOT_VERDICT_DIRECT ? NULL : es_say_verdict(l->pen->language, verdict);
-    add(l, d->point, es_mark_of_verdict(verdict), label_words(l, d->name, word), word != NULL);
+    add(l, d->point, es_mark_of_verdict(verdict), label_words(l, name, word), word != NULL);
 }
 
 static bool is_fixed(const es_posts *posts, const char *name)
