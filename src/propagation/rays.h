@@ -10,16 +10,22 @@
 typedef struct es_rays_input {
     const es_panel *panel; /* [n_panels] */
     size_t n_panels;
+    const es_sheet *sheet; /* [n_sheets] */
+    size_t n_sheets;
     const es_prism *prism; /* [n_prisms] */
     size_t n_prisms;
     const es_material *material; /* [n_materials] */
     size_t n_materials;
+    const es_layer *ground; /* at ground_z_m, everywhere; NULL: none */
+    double ground_z_m;
 } es_rays_input;
 
 typedef struct es_rays_options {
     unsigned reflections; /* without diffraction */
     unsigned before;      /* reflections between the source and an edge */
     unsigned after;       /* reflections between an edge and the point */
+    unsigned floors;      /* reflections at what lies flat, in space */
+    bool space;           /* three dimensions and short sources; else a plane and line sources */
     bool two_edges;       /* diffraction at two edges in a row, no reflection between */
     double product_floor; /* a path whose product of R and T falls below this is dropped */
     double edge_floor;    /* likewise the field at a second edge */
@@ -35,7 +41,7 @@ typedef struct es_rays es_rays;
 typedef struct es_rays_work es_rays_work;
 
 /* Prepare a source for many points. EARSHOT_OK, EARSHOT_MEMORY. */
-earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_point source,
+earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
                            const es_rays_options *options, es_rays **rays);
 void es_rays_free(es_rays *rays);
 
@@ -44,13 +50,19 @@ es_rays_work *es_rays_work_new(const es_rays *rays);
 void es_rays_work_free(es_rays_work *work);
 
 typedef struct es_rays_result {
-    double mean;     /* patch mean of |U|^2, times the distance: 1 in free space */
+    double mean;     /* patch mean of |U|^2, times the distance (in space: squared): 1 in free space */
     double at_point; /* coherent sum at the point, likewise */
     double rice_k;
     size_t n_paths;
 } es_rays_result;
 
-/* The field of a line source at a point, all upright. Any thread, each with its own work. */
-earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_point point, es_rays_result *result);
+/* Antennas at the source and at the point; in a plane they do not count. */
+typedef struct es_rays_antennas {
+    earshot_antenna source, point;
+} es_rays_antennas;
+
+/* The field at a point. Any thread, each with its own work. EARSHOT_OK, EARSHOT_MEMORY. */
+earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 point, es_rays_antennas antennas,
+                          es_rays_result *result);
 
 #endif

@@ -77,31 +77,16 @@ static double turn(double angle_rad)
     return angle_rad >= 2.0 * ES_PI ? angle_rad - 2.0 * ES_PI : angle_rad;
 }
 
-static double complex arm_t(const rays_scene *scene, const rays_arm *arm, double z_m, double angle_rad)
+static double complex arm_t(const rays_scene *scene, const rays_arm *arm, rays_meet meet, double angle_rad)
 {
-    const rays_table *table = es_rays_wall_at(scene, arm->wall, z_m);
-    return table ? es_rays_t(table, ES_TE, fabs(sin(angle_rad))) : 1.0;
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, meet.z_m);
+    return table ? es_rays_wall_t(table, meet.component, fabs(sin(angle_rad)), meet.climb) : 1.0;
 }
 
-static double complex arm_r(const rays_scene *scene, const rays_arm *arm, double z_m, double angle_rad)
+static double complex arm_r(const rays_scene *scene, const rays_arm *arm, rays_meet meet, double angle_rad)
 {
-    const rays_table *table = es_rays_wall_at(scene, arm->wall, z_m);
-    return table ? es_rays_r(table, ES_TE, fabs(sin(angle_rad))) : 0.0;
-}
-
-/* What passes the edge on the left of the ray, less what passes it on the right. */
-static double complex jump_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, double z_m)
-{
-    double complex left = 1.0, right = 1.0;
-    for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const rays_arm *arm = &scene->arm[edge->first_arm + i];
-        const double from_ray = turn(arm->angle_rad - angle_rad);
-        if (from_ray < ES_PI)
-            left *= arm_t(scene, arm, z_m, from_ray);
-        else
-            right *= arm_t(scene, arm, z_m, from_ray);
-    }
-    return left - right;
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, meet.z_m);
+    return table ? es_rays_wall_r(table, meet.component, fabs(sin(angle_rad)), meet.climb) : 0.0;
 }
 
 /* Collinear arms are met by no reflected ray of each other. */
@@ -110,23 +95,24 @@ static const double COLLINEAR_RAD = 0.02;
 /* Reflection in arm m of a ray that comes at an angle, weakened by the other arms that it passes on its way in and out
  * on that side. */
 static double complex reflection_in(const rays_scene *scene, const rays_edge *edge, uint32_t m, double angle_rad,
-                                    double z_m)
+                                    rays_meet meet)
 {
     const rays_arm *arm = &scene->arm[edge->first_arm];
     const double from_arm = turn(angle_rad - arm[m].angle_rad);
     const bool left = from_arm < ES_PI;
     const double p = left ? from_arm : 2.0 * ES_PI - from_arm;
-    double complex weight = arm_r(scene, &arm[m], z_m, p);
+    double complex weight = arm_r(scene, &arm[m], meet, p);
     for (uint32_t i = 0; i < edge->n_arms; i++) {
         const double turned = turn(arm[i].angle_rad - arm[m].angle_rad);
         const double q = left ? turned : 2.0 * ES_PI - turned;
         if (i == m || q < COLLINEAR_RAD || q > ES_PI - COLLINEAR_RAD) continue;
-        if (q < p) weight *= arm_t(scene, &arm[i], z_m, p - q);
-        if (q < ES_PI - p) weight *= arm_t(scene, &arm[i], z_m, ES_PI - p - q);
+        if (q < p) weight *= arm_t(scene, &arm[i], meet, p - q);
+        if (q < ES_PI - p) weight *= arm_t(scene, &arm[i], meet, ES_PI - p - q);
     }
     return weight;
 }
 
+/* An arm's own view carries its transmission, a term's view its reflection. */
 static bool add_view(rays_views *views, double from_arm, double complex weight)
 {
     void *items = views->item;
@@ -136,20 +122,24 @@ static bool add_view(rays_views *views, double from_arm, double complex weight)
     return true;
 }
 
-bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, double z_m, rays_views *views,
-                     rays_side *side)
+bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
+                     rays_views *views, rays_side *side)
 {
     const double angle = turn(angle_rad);
-    *side = (rays_side){angle, cos(angle / 2.0), sin(angle / 2.0), 0.0, views->n};
+    *side = (rays_side){angle, cos(angle / 2.0), sin(angle / 2.0), views->n};
     if (edge->wedge) {
         const double phi = turn(angle - scene->arm[edge->first_arm].angle_rad);
         return add_view(views, phi, 0.0);
     }
-    side->jump = jump_at(scene, edge, angle, z_m);
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const rays_arm *arm = &scene->arm[edge->first_arm + i];
+        const double from_arm = turn(angle - arm->angle_rad);
+        if (!add_view(views, from_arm, arm_t(scene, arm, meet, from_arm))) return false;
+    }
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
-        double complex weight = reflection_in(scene, edge, term->arm, angle, z_m);
-        if (term->opposite != term->arm) weight -= reflection_in(scene, edge, term->opposite, angle, z_m);
+        double complex weight = reflection_in(scene, edge, term->arm, angle, meet);
+        if (term->opposite != term->arm) weight -= reflection_in(scene, edge, term->opposite, angle, meet);
         if (!add_view(views, turn(angle - scene->arm[edge->first_arm + term->arm].angle_rad), weight)) return false;
     }
     return true;
@@ -172,14 +162,14 @@ static double keep_off_zero(double cosine)
 }
 
 /* Magnitude of C0 = -e^{-j pi / 4} / (2 sqrt(2 pi k)). */
-static double keller_size(const rays_scene *scene)
+static double keller_size(double k)
 {
-    return 0.5 / sqrt(2.0 * ES_PI * scene->k);
+    return 0.5 / sqrt(2.0 * ES_PI * k);
 }
 
-static double complex keller(const rays_scene *scene)
+static double complex keller(double k)
 {
-    return -keller_size(scene) * cexp(-I * 0.25 * ES_PI);
+    return -keller_size(k) * (sqrt(0.5) - I * sqrt(0.5));
 }
 
 /* cos(D / 2) of the angle D from the incoming to the outgoing side, 0 to 2 pi. */
@@ -195,6 +185,23 @@ static double mirror_cosine(const rays_view *in, const rays_view *out)
     return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
 }
 
+/* The jump of the field across the shadow boundary: what passes the edge counter-clockwise from the incoming side to
+ * the outgoing one, less what passes it clockwise, the arms in the way being met at the angle of either side in turn
+ * and the mean taken. On the boundary both are the same; with a conductor it is 1 or -1 everywhere, as in Keller's
+ * solution. */
+static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
+                           const rays_view *in_view, const rays_side *out, const rays_view *out_view)
+{
+    const double opening = turn(out->angle_rad - in->angle_rad);
+    double complex left_in = 1.0, right_in = 1.0, left_out = 1.0, right_out = 1.0;
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const bool left = turn(scene->arm[edge->first_arm + i].angle_rad - in->angle_rad) < opening;
+        *(left ? &left_in : &right_in) *= in_view[i].weight;
+        *(left ? &left_out : &right_out) *= out_view[i].weight;
+    }
+    return 0.5 * (left_in - right_in + left_out - right_out);
+}
+
 static double size(double complex z)
 {
     return fabs(creal(z)) + fabs(cimag(z)); /* at least |z|, and quick */
@@ -204,33 +211,35 @@ double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, co
                               const rays_view *in_view, const rays_side *out, const rays_view *out_view)
 {
     if (edge->wedge) return INFINITY;
-    double sum = size(in->jump - out->jump) / fabs(keep_off_zero(shadow_cosine(in, out)));
-    for (uint32_t i = 0; i < edge->n_terms; i++)
+    const double complex shadow = 2.0 * jump(scene, edge, in, in_view, out, out_view);
+    double sum = size(shadow) / fabs(keep_off_zero(shadow_cosine(in, out)));
+    for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
         sum += size(in_view[i].weight + out_view[i].weight) /
                fabs(keep_off_zero(mirror_cosine(&in_view[i], &out_view[i])));
-    return 0.5 * keller_size(scene) * sum;
+    return 0.5 * keller_size(scene->k) * sum;
 }
 
 /* H without C0. */
-static double complex boundary_term(const rays_scene *scene, double cosine, double l_m)
+static double complex boundary_term(const rays_scene *scene, double cosine, rays_scale scale)
 {
     const double c = keep_off_zero(cosine);
-    return es_rays_transition(scene->fresnel, 2.0 * scene->k * l_m * c * c) / c;
+    return es_rays_transition(scene->fresnel, 2.0 * scale.k * scale.l_m * c * c) / c;
 }
 
 static double complex sheet_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                                      const rays_view *in_view, const rays_side *out, const rays_view *out_view,
-                                     double l_m)
+                                     rays_scale scale)
 {
-    double complex sum = (in->jump - out->jump) * boundary_term(scene, shadow_cosine(in, out), l_m);
-    for (uint32_t i = 0; i < edge->n_terms; i++)
+    const double complex shadow = 2.0 * jump(scene, edge, in, in_view, out, out_view);
+    double complex sum = shadow * boundary_term(scene, shadow_cosine(in, out), scale);
+    for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
         sum += (in_view[i].weight + out_view[i].weight) *
-               boundary_term(scene, mirror_cosine(&in_view[i], &out_view[i]), l_m);
-    return 0.5 * keller(scene) * sum;
+               boundary_term(scene, mirror_cosine(&in_view[i], &out_view[i]), scale);
+    return 0.5 * keller(scale.k) * sum;
 }
 
 /* One cotangent of the wedge with its transition function. sign: +1 or -1 of pi +- beta. */
-static double complex wedge_term(const rays_scene *scene, double n, double beta, double sign, double l_m)
+static double complex wedge_term(const rays_scene *scene, double n, double beta, double sign, rays_scale scale)
 {
     const double nearest = round((beta + sign * ES_PI) / (2.0 * ES_PI * n));
     double angle = (ES_PI + sign * beta) / (2.0 * n), c = cos((2.0 * n * ES_PI * nearest - beta) / 2.0);
@@ -239,16 +248,16 @@ static double complex wedge_term(const rays_scene *scene, double n, double beta,
         angle += 1e-6;
         a = 2.0 * (n * 1e-6) * (n * 1e-6);
     }
-    return es_rays_transition(scene->fresnel, scene->k * l_m * a) / tan(angle);
+    return es_rays_transition(scene->fresnel, scale.k * scale.l_m * a) / tan(angle);
 }
 
-/* Soft wedge, angles from the face that starts the exterior. */
-static double complex wedge_diffract(const rays_scene *scene, double n, double phi_in, double phi_out, double l_m)
+/* Angles from the face that starts the exterior. The upright component is the soft case, the level one the hard. */
+static double complex wedge_diffract(const rays_scene *scene, double n, double phi_in, double phi_out, rays_scale scale)
 {
     const double minus = phi_out - phi_in, plus = phi_out + phi_in;
-    const double complex sum = wedge_term(scene, n, minus, 1.0, l_m) + wedge_term(scene, n, minus, -1.0, l_m) -
-                               wedge_term(scene, n, plus, 1.0, l_m) - wedge_term(scene, n, plus, -1.0, l_m);
-    return keller(scene) / n * sum;
+    const double complex shadow = wedge_term(scene, n, minus, 1.0, scale) + wedge_term(scene, n, minus, -1.0, scale);
+    const double complex mirrored = wedge_term(scene, n, plus, 1.0, scale) + wedge_term(scene, n, plus, -1.0, scale);
+    return keller(scale.k) / n * (scale.component == RAYS_UPRIGHT ? shadow - mirrored : shadow + mirrored);
 }
 
 static double from_face(const rays_scene *scene, const rays_edge *edge, double angle_rad)
@@ -257,11 +266,12 @@ static double from_face(const rays_scene *scene, const rays_edge *edge, double a
 }
 
 double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                                const rays_view *in_view, const rays_side *out, const rays_view *out_view, double l_m)
+                                const rays_view *in_view, const rays_side *out, const rays_view *out_view,
+                                rays_scale scale)
 {
-    if (!edge->wedge) return sheet_diffract(scene, edge, in, in_view, out, out_view, l_m);
+    if (!edge->wedge) return sheet_diffract(scene, edge, in, in_view, out, out_view, scale);
     return wedge_diffract(scene, edge->wedge_n, from_face(scene, edge, in->angle_rad),
-                          from_face(scene, edge, out->angle_rad), l_m);
+                          from_face(scene, edge, out->angle_rad), scale);
 }
 
 /* Step of the one-sided difference, and how many of them the ray is kept off the face's prolongation, where the slope
@@ -271,12 +281,12 @@ static const double SLOPE_STEP_RAD = 1e-4, SLOPE_STEPS_OFF = 8.0;
 /* Soft D vanishes on the face, so its slope there, away from the face, is D one step off divided by the step. It is the
  * same by the incoming and by the outgoing angle, D being reciprocal. */
 double complex es_rays_wedge_slope(const rays_scene *scene, const rays_edge *edge, unsigned face, double other_rad,
-                                   double l_m)
+                                   rays_scale scale)
 {
     const double whole = edge->wedge_n * ES_PI, keep = SLOPE_STEPS_OFF * SLOPE_STEP_RAD;
     const double boundary = face ? whole - ES_PI : ES_PI;
     double other = from_face(scene, edge, other_rad);
     if (fabs(other - boundary) < keep) other = boundary + copysign(keep, other - boundary);
     const double on_face = face ? whole - SLOPE_STEP_RAD : SLOPE_STEP_RAD;
-    return wedge_diffract(scene, edge->wedge_n, on_face, other, l_m) / SLOPE_STEP_RAD;
+    return wedge_diffract(scene, edge->wedge_n, on_face, other, scale) / SLOPE_STEP_RAD;
 }

@@ -149,12 +149,13 @@ static bool add_corner(rays_scene *scene, uint32_t first, uint32_t second)
 }
 
 /* Faces of one block follow each other and close. */
-static bool add_corners(rays_scene *scene, uint32_t n_sheets)
+static bool add_corners(rays_scene *scene)
 {
-    uint32_t start = n_sheets;
-    for (uint32_t i = n_sheets; i < scene->n_walls; i++) {
-        const bool last = i + 1 == scene->n_walls || scene->band[scene->wall[i + 1].first_band].element !=
-                                                         scene->band[scene->wall[i].first_band].element;
+    const uint32_t end = (uint32_t)(scene->n_sheets + scene->n_solids);
+    uint32_t start = (uint32_t)scene->n_sheets;
+    for (uint32_t i = start; i < end; i++) {
+        const bool last = i + 1 == end || scene->band[scene->wall[i + 1].first_band].element !=
+                                              scene->band[scene->wall[i].first_band].element;
         if (!add_corner(scene, i, last ? start : i + 1)) return false;
         if (last) start = i + 1;
     }
@@ -183,13 +184,12 @@ static void link_corners(rays_scene *scene)
 
 earshot_status es_rays_find_edges(rays_scene *scene)
 {
-    uint32_t n_sheets = 0;
-    while (n_sheets < scene->n_walls && !scene->wall[n_sheets].face) n_sheets++;
+    const uint32_t n_sheets = (uint32_t)scene->n_sheets;
     for (uint32_t i = 0; i < n_sheets; i++) {
         const rays_wall wall = scene->wall[i];
         if (!add_sheet_edge(scene, wall.a, n_sheets) || !add_sheet_edge(scene, wall.b, n_sheets)) return EARSHOT_MEMORY;
     }
-    if (!add_corners(scene, n_sheets)) return EARSHOT_MEMORY;
+    if (!add_corners(scene)) return EARSHOT_MEMORY;
     link_corners(scene);
     return EARSHOT_OK;
 }

@@ -145,27 +145,22 @@ static double length_of(rays_point p, rays_point q)
     return hypot(p.x - q.x, p.y - q.y);
 }
 
-typedef struct corner {
-    rays_point at;
-    uint32_t wall; /* RAYS_NONE at the ends */
-} corner;
-
 /* Corner 0 is the source, corner order + 1 the target. */
-static size_t find_corners(const rays_scene *scene, const rays_images *images, size_t image, rays_point target,
-                           corner *corners)
+size_t es_rays_corners(const rays_scene *scene, const rays_images *images, size_t image, rays_point target,
+                       rays_corner *corners)
 {
     const size_t order = images->item[image].order;
-    corners[order + 1] = (corner){target, RAYS_NONE};
-    corners[0] = (corner){images->item[0].at, RAYS_NONE};
+    corners[order + 1] = (rays_corner){target, RAYS_NONE, RAYS_NONE};
+    corners[0] = (rays_corner){images->item[0].at, RAYS_NONE, RAYS_NONE};
     for (size_t i = order; i > 0; i--) {
-        const rays_image *mirror_image = &images->item[image];
-        corners[i] = (corner){foot_on(scene, mirror_image, corners[i + 1].at), mirror_image->wall};
-        image = (size_t)mirror_image->parent;
+        const rays_image *from = &images->item[image];
+        corners[i] = (rays_corner){foot_on(scene, from, corners[i + 1].at), from->wall, RAYS_NONE};
+        image = (size_t)from->parent;
     }
-    return order;
+    return order + 2;
 }
 
-static bool reflect(const rays_scene *scene, rays_tracer *tracer, const corner *c, double at_m, double floor,
+static bool reflect(const rays_scene *scene, rays_tracer *tracer, const rays_corner *c, double at_m, double floor,
                     double *bound)
 {
     const rays_wall *wall = &scene->wall[c->wall];
@@ -176,7 +171,7 @@ static bool reflect(const rays_scene *scene, rays_tracer *tracer, const corner *
     return es_rays_add_hit(tracer, (rays_hit){.wall = c->wall, .reflects = true, .at_m = at_m, .cosine = cosine});
 }
 
-static bool follow(const rays_scene *scene, rays_tracer *tracer, const corner *corners, size_t order,
+static bool follow(const rays_scene *scene, rays_tracer *tracer, const rays_corner *corners, size_t order,
                    const rays_edge *from, const rays_edge *to, double floor, rays_chain *chain)
 {
     for (size_t i = 0; i <= order; i++) {
@@ -194,8 +189,8 @@ static bool follow(const rays_scene *scene, rays_tracer *tracer, const corner *c
 bool es_rays_follow(const rays_scene *scene, rays_tracer *tracer, const rays_images *images, size_t image,
                     rays_point target, const rays_edge *from, const rays_edge *to, double floor, rays_chain *chain)
 {
-    corner corners[MOST_REFLECTIONS + 2];
-    const size_t order = find_corners(scene, images, image, target, corners);
+    rays_corner corners[MOST_REFLECTIONS + 2];
+    const size_t order = es_rays_corners(scene, images, image, target, corners) - 2;
     *chain =
         (rays_chain){.bound = 1.0, .first_hit = tracer->hits.n, .depart = corners[1].at, .arrive = corners[order].at};
     if (!follow(scene, tracer, corners, order, from, to, floor, chain)) {

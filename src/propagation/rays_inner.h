@@ -33,10 +33,26 @@ typedef struct rays_table {
 } rays_table;
 
 void es_rays_table_fill(rays_table *table, const es_material *material, double frequency_hz);
+/* One of the two faces of a block: half of its loss, and no reflection that anything is known of. */
+void es_rays_table_halve(rays_table *table);
+/* A half space, its surface being the plane. */
+void es_rays_table_fill_ground(rays_table *table, const es_layer *layer, double frequency_hz);
 double complex es_rays_t(const rays_table *table, int polarisation, double cosine);
 double complex es_rays_r(const rays_table *table, int polarisation, double cosine);
 double es_rays_t_abs(const rays_table *table, double cosine);
 double es_rays_r_bound(const rays_table *table, double smallest_cosine);
+
+/* How steeply a ray climbs: sine and cosine of the angle between it and the vertical. Level: 1 and 0. */
+typedef struct rays_climb {
+    double sine, cosine;
+} rays_climb;
+
+/* Components of the field across a ray: in the upright plane through it (upright for a level ray), and level. */
+enum { RAYS_UPRIGHT, RAYS_LEVEL };
+
+/* An upright sheet, met at this cosine on the ground plan. It mixes TE and TM according to the climb. */
+double complex es_rays_wall_t(const rays_table *table, int component, double cosine, rays_climb climb);
+double complex es_rays_wall_r(const rays_table *table, int component, double cosine, rays_climb climb);
 
 /* ---- the ground plan (rays_scene.c) ---- */
 
@@ -56,7 +72,8 @@ typedef struct rays_wall {
     rays_point a, b, along; /* along: unit vector a -> b */
     double length_m;
     uint32_t first_band, n_bands;
-    bool face; /* side of a solid conductor: met from the left only */
+    bool face;   /* side of a solid conductor: met from the left only */
+    bool closed; /* something stands here at all heights that count */
 } rays_wall;
 
 /* A direction in which a wall leaves an edge. */
@@ -80,6 +97,18 @@ typedef struct rays_edge {
     uint32_t neighbour[2]; /* wedge: the edges at the other ends of arm 0 and arm 1 */
 } rays_edge;
 
+/* A horizontal sheet: slab, top or bottom of a block, the ground. */
+typedef struct rays_floor {
+    const earshot_point *outline; /* NULL: everywhere */
+    size_t n_outline;
+    const earshot_point *const *hole;
+    const size_t *n_hole;
+    size_t n_holes;
+    double z_m;
+    uint32_t table;
+    size_t element;
+} rays_floor;
+
 typedef struct rays_grid {
     double x0, y0, cell_m;
     uint32_t columns, rows;
@@ -93,10 +122,14 @@ typedef struct rays_scene {
     size_t n_tables;
     rays_band *band;
     rays_wall *wall;
-    size_t n_walls;
+    size_t n_walls; /* sheets first, then the faces of solid conductors, then those of other blocks */
+    size_t n_sheets, n_solids;
     rays_arm *arm;
     rays_term *term;
     rays_edge *edge;
+    rays_floor *floor; /* [n_floors] by rising height */
+    size_t n_floors, floor_room;
+    double low_z, high_z; /* heights that count when a wall's largest t and r are asked for */
     size_t n_edges, n_bands, n_arms, n_terms;
     size_t wall_room, band_room, edge_room, arm_room, term_room;
     rays_grid grid;
@@ -107,7 +140,15 @@ typedef struct rays_scene {
 void es_rays_snap(const es_panel *panel, es_panel *moved, size_t n);
 /* Find the edges, their arms and terms (rays_edge.c). */
 earshot_status es_rays_find_edges(rays_scene *scene);
-earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, rays_scene **scene);
+earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
+                                 rays_scene **scene);
+/* Floors of the structure, and the heights between which a source lies (rays_floor.c). */
+/* The table of a block's faces: its own for a conductor, else one that takes half of its loss, for each of two faces.
+ */
+uint32_t es_rays_block_table(const rays_scene *scene, const es_rays_input *input, const es_prism *prism);
+bool es_rays_is_conductor(const es_material *material);
+bool es_rays_add_floors(rays_scene *scene, const es_rays_input *input);
+bool es_rays_floor_covers(const rays_floor *floor, rays_point p);
 void es_rays_scene_free(rays_scene *scene);
 /* The table at a height; NULL where nothing stands. */
 const rays_table *es_rays_wall_at(const rays_scene *scene, uint32_t wall, double z_m);
@@ -196,17 +237,16 @@ bool es_rays_in_beam(const rays_image *image, rays_point target);
 
 /* ---- diffraction (rays_diffract.c) ---- */
 
-/* An arm as seen by a ray at the edge. */
+/* A term of the edge as seen by a ray there; the arms' transmission comes first, as views of their own. */
 typedef struct rays_view {
     double half_cos, half_sin; /* of half the angle from the arm, counter-clockwise, 0 to 2 pi, to the ray */
-    double complex weight;     /* reflection in the arm (or the pair of arms) */
+    double complex weight;     /* reflection in the arm (or the pair of arms); or transmission of an arm */
 } rays_view;
 
 /* What an edge looks like to a ray that comes or goes at some angle. */
 typedef struct rays_side {
     double angle_rad;          /* direction edge -> other end, 0 to 2 pi */
     double half_cos, half_sin; /* of half that angle */
-    double complex jump;
     size_t first_view;
 } rays_side;
 
@@ -215,23 +255,38 @@ typedef struct rays_views {
     size_t n, room;
 } rays_views;
 
+/* At what height, how steeply and in which component an edge is met. */
+typedef struct rays_meet {
+    double z_m;
+    rays_climb climb;
+    int component;
+} rays_meet;
+
 double complex *es_rays_fresnel_new(void);
 /* Transition function of Kouyoumjian and Pathak. x >= 0. */
 double complex es_rays_transition(const double complex *fresnel, double x);
-/* Views are appended, one a term of the edge. */
-bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, double z_m, rays_views *views,
-                     rays_side *side);
+/* Views are appended, one an arm and one a term of the edge. */
+bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
+                     rays_views *views, rays_side *side);
 /* Can a ray leave the edge at this angle (false: into the block)? */
 bool es_rays_edge_open(const rays_scene *scene, const rays_edge *edge, double angle_rad);
 /* Upper bound of |D| over all distances. */
 double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                               const rays_view *in_view, const rays_side *out, const rays_view *out_view);
-/* D itself, distance parameter L. */
+/* How D is evaluated: with the wave number across the edge and the distance parameter L on the ground plan. */
+typedef struct rays_scale {
+    double k, l_m;
+    int component;
+} rays_scale;
+
+/* D itself. */
 double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                                const rays_view *in_view, const rays_side *out, const rays_view *out_view, double l_m);
-/* Derivative of the wedge's D: by the outgoing angle at the face towards edge_ (by_out), or by the incoming one. */
+                                const rays_view *in_view, const rays_side *out, const rays_view *out_view,
+                                rays_scale scale);
+/* Derivative of the wedge's D, away from one of its faces and at that face, by the incoming or the outgoing angle; the
+ * other angle is given. */
 double complex es_rays_wedge_slope(const rays_scene *scene, const rays_edge *edge, unsigned face, double other_rad,
-                                   double l_m);
+                                   rays_scale scale);
 
 /* ---- the source's side (rays_source.c) ---- */
 
@@ -243,6 +298,7 @@ typedef struct rays_wave {
     double product;           /* bound of its products of R and T */
     double reach_m;           /* from the last edge, or the source (unfolded) */
     double travelled_m;       /* from the source */
+    uint32_t image;           /* of the source, when it comes from there */
     uint32_t from_edge;       /* RAYS_NONE: from the source */
     uint32_t from_wave;       /* which of the waves there */
     uint32_t slope_face; /* arm of a block's corner along which it comes and meets the slope of D; else RAYS_NONE */
@@ -260,6 +316,7 @@ struct es_rays {
     rays_scene *scene;
     es_rays_options options;
     rays_point source;
+    double source_z;
     rays_images images;       /* of the source */
     rays_images *edge_image;  /* [n_edges] of each edge */
     rays_waves single, twice; /* that met no edge before, or one */
@@ -271,14 +328,30 @@ earshot_status es_rays_prepare(struct es_rays *rays);
 /* Product of the complex T and R of hits, all upright and at one height. */
 double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, size_t n, double z_m);
 
-/* ---- at a point (rays_trace.c, rays_mean.c) ---- */
+/* ---- at a point (rays_trace.c, rays_space.c, rays_mean.c) ---- */
+
+struct es_rays_work {
+    rays_tracer tracer;
+    rays_views views;
+    struct rays_path *path; /* on the ground plan; in space they are only candidates */
+    size_t n_paths, path_room;
+    double strongest;        /* amplitude so far */
+    rays_hits kept;          /* hits of the paths' last parts */
+    struct rays_path *risen; /* in space */
+    size_t n_risen, risen_room;
+    bool no_memory;
+};
 
 typedef struct rays_path {
     double complex amplitude; /* with 1/sqrt(length) spreading, phase at the point */
     double ux, uy;            /* direction of travel where it arrives */
     double length_m;
-    uint32_t image;      /* of the source or, after an edge, of that edge */
-    uint32_t edge, wave; /* RAYS_NONE: no edge */
+    uint32_t image;           /* of the source or, after an edge, of that edge */
+    uint32_t edge, wave;      /* RAYS_NONE: no edge */
+    bool twice;               /* the wave met an edge before */
+    uint32_t candidate;       /* in space: the path on the ground plan that it follows */
+    uint32_t course;          /* and how it climbs */
+    size_t first_hit, n_hits; /* after the edge, or all; in the work's kept hits */
 } rays_path;
 
 /* Mean of |sum a|^2 over a square of side width_m about the point, the paths being plane waves there. */
@@ -287,6 +360,21 @@ double es_rays_patch_mean(const rays_path *path, size_t n, double k, double widt
 double es_rays_coherent(const rays_path *path, size_t n);
 /* Rice factor: the group that goes with the strongest path, over the rest. */
 double es_rays_rice_k(rays_path *path, size_t n, double k, double width_m);
+
+/* Let the paths on the ground plan climb to a height: work->risen. */
+void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
+                  es_rays_antennas antennas);
+/* Paths on the ground plan to a point at some height, weak ones dropped. */
+void es_rays_trace(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m);
+/* The path's unfolded ground plan: corners[0] is the source, the last the point. Returns how many. */
+enum { RAYS_MOST_CORNERS = 24 };
+typedef struct rays_corner {
+    rays_point at;
+    uint32_t wall; /* where it reflects; RAYS_NONE at ends and edges */
+    uint32_t edge; /* where it is diffracted; RAYS_NONE elsewhere */
+} rays_corner;
+size_t es_rays_corners(const rays_scene *scene, const rays_images *images, size_t image, rays_point target,
+                       rays_corner *corners);
 
 static inline rays_point rays_minus(rays_point p, rays_point q)
 {

@@ -85,8 +85,22 @@ static double signed_area(const es_prism *prism)
     return sum / 2.0;
 }
 
+bool es_rays_is_conductor(const es_material *material)
+{
+    for (size_t i = 0; i < material->n_layers; i++)
+        if (material->layer[i].conductor) return true;
+    return false;
+}
+
+uint32_t es_rays_block_table(const rays_scene *scene, const es_rays_input *input, const es_prism *prism)
+{
+    (void)scene;
+    const bool conductor = es_rays_is_conductor(&input->material[prism->material]);
+    return (uint32_t)(conductor ? prism->material : input->n_materials + prism->material);
+}
+
 /* Faces go around clockwise, so that the outside is on their left. */
-static bool add_faces(rays_scene *scene, const es_prism *prism)
+static bool add_faces(rays_scene *scene, const es_prism *prism, uint32_t table, bool conductor)
 {
     const bool clockwise = signed_area(prism) < 0.0;
     const size_t n = prism->n_outline;
@@ -94,40 +108,115 @@ static bool add_faces(rays_scene *scene, const es_prism *prism)
         const earshot_point p = prism->outline[clockwise ? i : n - 1 - i];
         const earshot_point q = prism->outline[clockwise ? (i + 1) % n : (2 * n - 2 - i) % n];
         if (hypot(q.x_m - p.x_m, q.y_m - p.y_m) < SHORTEST_WALL_M) continue;
-        if (!add_wall(scene, (rays_point){p.x_m, p.y_m}, (rays_point){q.x_m, q.y_m}, true)) return false;
-        if (!add_band(scene, prism->z0_m, prism->z1_m, prism->material, prism->element)) return false;
+        if (!add_wall(scene, (rays_point){p.x_m, p.y_m}, (rays_point){q.x_m, q.y_m}, conductor)) return false;
+        if (!add_band(scene, prism->z0_m, prism->z1_m, table, prism->element)) return false;
     }
     return true;
 }
 
+/* Walls come first, then the faces of solid conductors, whose corners throw shadows, then those of other blocks. */
+static bool add_blocks(rays_scene *scene, const es_rays_input *input, bool conductors)
+{
+    for (size_t i = 0; i < input->n_prisms; i++) {
+        const es_prism *prism = &input->prism[i];
+        if (es_rays_is_conductor(&input->material[prism->material]) != conductors) continue;
+        if (!add_faces(scene, prism, es_rays_block_table(scene, input, prism), conductors)) return false;
+    }
+    return true;
+}
+
+static void mark_used(const es_rays_input *input, bool *used)
+{
+    for (size_t i = 0; i < input->n_panels; i++) used[input->panel[i].material] = true;
+    for (size_t i = 0; i < input->n_sheets; i++) used[input->sheet[i].material] = true;
+    for (size_t i = 0; i < input->n_prisms; i++) {
+        const size_t material = input->prism[i].material;
+        used[material] = true;
+        used[input->n_materials + material] = !es_rays_is_conductor(&input->material[material]);
+    }
+}
+
+/* Tables of the materials, of half of each for blocks, and of the ground; those that nothing uses stay empty. */
 static bool fill_tables(rays_scene *scene, const es_rays_input *input)
 {
-    scene->table = malloc((input->n_materials + 1) * sizeof *scene->table);
-    if (!scene->table) return false;
-    scene->n_tables = input->n_materials;
-    for (size_t i = 0; i < input->n_materials; i++)
-        es_rays_table_fill(&scene->table[i], &input->material[i], scene->frequency_hz);
-    scene->fresnel = es_rays_fresnel_new();
+    const size_t n = input->n_materials;
+    scene->n_tables = 2 * n + 1;
+    scene->table = calloc(scene->n_tables, sizeof *scene->table);
+    bool *used = calloc(2 * n + 1, sizeof *used);
+    if (scene->table && used) {
+        mark_used(input, used);
+        for (size_t i = 0; i < 2 * n; i++) {
+            if (!used[i]) continue;
+            es_rays_table_fill(&scene->table[i], &input->material[i % n], scene->frequency_hz);
+            if (i >= n) es_rays_table_halve(&scene->table[i]);
+        }
+        if (input->ground) es_rays_table_fill_ground(&scene->table[2 * n], input->ground, scene->frequency_hz);
+        scene->fresnel = es_rays_fresnel_new();
+    }
+    free(used);
     return scene->fresnel != NULL;
 }
 
-static earshot_status build(rays_scene *scene, const es_rays_input *input)
+/* Slabs take up some centimetres between a wall's top and the sheet that stands for the slab. */
+static const double SLAB_M = 0.5;
+
+static bool counts(const rays_scene *scene, const rays_band *band)
+{
+    return band->z1 > scene->low_z && band->z0 < scene->high_z;
+}
+
+/* Does something stand on the line at all heights that count? */
+static bool is_closed(const rays_scene *scene, const rays_wall *w)
+{
+    double reached = scene->low_z + SLAB_M;
+    const rays_band *band = &scene->band[w->first_band];
+    for (uint32_t i = 0; i < w->n_bands; i++) /* from the lowest up */
+        if (band[i].z0 <= reached) reached = fmax(reached, band[i].z1);
+    return reached >= scene->high_z - SLAB_M;
+}
+
+/* The storey of the source: from the next floor below it to the next above. */
+static void find_heights(rays_scene *scene, earshot_vec3 source)
+{
+    const double z_m = source.z_m;
+    scene->low_z = scene->high_z = z_m;
+    for (size_t i = 0; i < scene->n_walls; i++) {
+        const rays_band *band = &scene->band[scene->wall[i].first_band];
+        for (uint32_t b = 0; b < scene->wall[i].n_bands; b++) {
+            scene->low_z = fmin(scene->low_z, band[b].z0);
+            scene->high_z = fmax(scene->high_z, band[b].z1);
+        }
+    }
+    for (size_t i = 0; i < scene->n_floors; i++) {
+        const double z = scene->floor[i].z_m;
+        if (!es_rays_floor_covers(&scene->floor[i], (rays_point){source.x_m, source.y_m})) continue;
+        if (z <= z_m) scene->low_z = fmax(scene->low_z, z);
+        if (z >= z_m) scene->high_z = fmin(scene->high_z, z);
+    }
+    for (size_t i = 0; i < scene->n_walls; i++) scene->wall[i].closed = is_closed(scene, &scene->wall[i]);
+}
+
+static earshot_status build(rays_scene *scene, const es_rays_input *input, earshot_vec3 source)
 {
     if (!fill_tables(scene, input) || !add_walls(scene, input)) return EARSHOT_MEMORY;
-    for (size_t i = 0; i < input->n_prisms; i++)
-        if (!add_faces(scene, &input->prism[i])) return EARSHOT_MEMORY;
+    scene->n_sheets = scene->n_walls;
+    if (!add_blocks(scene, input, true)) return EARSHOT_MEMORY;
+    scene->n_solids = scene->n_walls - scene->n_sheets;
+    if (!add_blocks(scene, input, false) || !es_rays_add_floors(scene, input)) return EARSHOT_MEMORY;
+    find_heights(scene, source);
     const earshot_status status = es_rays_find_edges(scene);
     return status ? status : es_rays_grid_fill(scene);
 }
 
-earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, rays_scene **scene)
+earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
+                                 rays_scene **scene)
 {
     *scene = NULL;
     rays_scene *s = calloc(1, sizeof *s);
     if (!s) return EARSHOT_MEMORY;
     s->frequency_hz = frequency_hz;
     s->k = 2.0 * ES_PI * frequency_hz / ES_LIGHT_M_S;
-    const earshot_status status = build(s, input);
+    const earshot_status status = build(s, input, source);
     if (status)
         es_rays_scene_free(s);
     else
@@ -144,6 +233,7 @@ void es_rays_scene_free(rays_scene *scene)
     free(scene->arm);
     free(scene->term);
     free(scene->edge);
+    free(scene->floor);
     free(scene->grid.start);
     free(scene->grid.wall);
     free(scene->fresnel);
@@ -163,9 +253,11 @@ double es_rays_wall_t_bound(const rays_scene *scene, uint32_t wall, double cosin
 {
     const rays_wall *w = &scene->wall[wall];
     const rays_band *band = &scene->band[w->first_band];
+    if (!w->closed) return 1.0;
     if (w->face) return 0.0;
     double most = 0.0;
-    for (uint32_t i = 0; i < w->n_bands; i++) most = fmax(most, es_rays_t_abs(&scene->table[band[i].table], cosine));
+    for (uint32_t i = 0; i < w->n_bands; i++)
+        if (counts(scene, &band[i])) most = fmax(most, es_rays_t_abs(&scene->table[band[i].table], cosine));
     return most;
 }
 
@@ -175,6 +267,6 @@ double es_rays_wall_r_bound(const rays_scene *scene, uint32_t wall, double small
     const rays_band *band = &scene->band[w->first_band];
     double most = 0.0;
     for (uint32_t i = 0; i < w->n_bands; i++)
-        most = fmax(most, es_rays_r_bound(&scene->table[band[i].table], smallest_cosine));
+        if (counts(scene, &band[i])) most = fmax(most, es_rays_r_bound(&scene->table[band[i].table], smallest_cosine));
     return most;
 }

@@ -47,6 +47,11 @@ static bool add_wave(rays_waves *waves, rays_wave wave)
     return true;
 }
 
+static rays_meet level_at(const struct es_rays *rays)
+{
+    return (rays_meet){rays->source_z, {1.0, 0.0}, RAYS_UPRIGHT};
+}
+
 static double angle_of(rays_point from, rays_point to)
 {
     return atan2(to.y - from.y, to.x - from.x);
@@ -66,12 +71,14 @@ static bool add_single(preparing *p, size_t image, const rays_edge *edge)
                       .product = chain.bound,
                       .reach_m = chain.length_m,
                       .travelled_m = chain.length_m,
+                      .image = (uint32_t)image,
                       .from_edge = RAYS_NONE,
                       .from_wave = RAYS_NONE,
                       .slope_face = RAYS_NONE,
                       .first_hit = chain.first_hit,
                       .n_hits = chain.n_hits};
-    return es_rays_side_at(p->scene, edge, arrives, 0.0, &rays->views, &wave.side) && add_wave(&rays->single, wave);
+    return es_rays_side_at(p->scene, edge, arrives, level_at(rays), &rays->views, &wave.side) &&
+           add_wave(&rays->single, wave);
 }
 
 /* An image in a wall whose line runs through the edge has no reflected ray to it. */
@@ -154,11 +161,12 @@ static double complex first_diffraction(const preparing *p, const link *l, const
 {
     const rays_scene *scene = p->scene;
     const rays_edge *edge = &scene->edge[l->from];
-    const double s_m = l->chain.length_m, l_m = wave->reach_m * s_m / (wave->reach_m + s_m);
+    const double s_m = l->chain.length_m;
+    const rays_scale scale = {scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
     if (l->face == RAYS_NONE)
         return es_rays_diffract(scene, edge, &wave->side, &p->rays->views.item[wave->side.first_view], out,
-                                &p->rays->views.item[out->first_view], l_m);
-    return es_rays_wedge_slope(scene, edge, l->face, wave->side.angle_rad, l_m) / (2.0 * I * scene->k * s_m);
+                                &p->rays->views.item[out->first_view], scale);
+    return es_rays_wedge_slope(scene, edge, l->face, wave->side.angle_rad, scale) / (2.0 * I * scene->k * s_m);
 }
 
 static bool add_twice(preparing *p, const link *l, size_t wave, const rays_side *out, const rays_side *in)
@@ -190,8 +198,8 @@ static bool add_all_twice(preparing *p, size_t from, size_t to)
     if (rays->single.first[from] == rays->single.first[from + 1]) return true;
     if (!find_link(p, from, to, &l)) return !p->tracer.no_memory;
     rays_side out, in;
-    if (!es_rays_side_at(p->scene, &p->scene->edge[from], l.leaves, 0.0, &rays->views, &out)) return false;
-    if (!es_rays_side_at(p->scene, &p->scene->edge[to], l.arrives, 0.0, &rays->views, &in)) return false;
+    if (!es_rays_side_at(p->scene, &p->scene->edge[from], l.leaves, level_at(rays), &rays->views, &out)) return false;
+    if (!es_rays_side_at(p->scene, &p->scene->edge[to], l.arrives, level_at(rays), &rays->views, &in)) return false;
     for (size_t w = rays->single.first[from]; w < rays->single.first[from + 1]; w++)
         if (!add_twice(p, &l, w, &out, &in)) return false;
     return true;

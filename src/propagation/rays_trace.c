@@ -12,20 +12,12 @@
 static const rays_point OFF_GRID = {1.3171e-7, 0.7639e-7};
 static const double NEAREST_M = 1e-3;
 
-struct es_rays_work {
-    rays_tracer tracer;
-    rays_views views;
-    rays_path *path;
-    size_t n_paths, path_room;
-    double strongest; /* amplitude so far */
-    bool no_memory;
-};
-
 es_rays_options es_rays_defaults(double frequency_hz)
 {
     return (es_rays_options){.reflections = 4,
                              .before = 2,
                              .after = 1,
+                             .floors = 2,
                              .two_edges = true,
                              .product_floor = 1e-2,
                              .edge_floor = 1e-2,
@@ -34,12 +26,12 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .patch_m = frequency_hz < 600e6 ? 0.7 : 0.5};
 }
 
-static rays_point off_grid(earshot_point p)
+static rays_point off_grid(earshot_vec3 p)
 {
     return (rays_point){p.x_m + OFF_GRID.x, p.y_m + OFF_GRID.y};
 }
 
-earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_point source,
+earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
                            const es_rays_options *options, es_rays **rays)
 {
     *rays = NULL;
@@ -47,7 +39,8 @@ earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, ears
     if (!r) return EARSHOT_MEMORY;
     r->options = *options;
     r->source = off_grid(source);
-    earshot_status status = es_rays_scene_new(input, frequency_hz, &r->scene);
+    r->source_z = source.z_m;
+    earshot_status status = es_rays_scene_new(input, frequency_hz, source, &r->scene);
     if (!status) status = es_rays_prepare(r);
     if (status)
         es_rays_free(r);
@@ -86,6 +79,8 @@ void es_rays_work_free(es_rays_work *work)
     es_rays_tracer_clear(&work->tracer);
     free(work->views.item);
     free(work->path);
+    free(work->kept.item);
+    free(work->risen);
     free(work);
 }
 
@@ -95,6 +90,20 @@ void es_rays_work_free(es_rays_work *work)
 static double least(const es_rays *rays, const es_rays_work *work)
 {
     return work->strongest * pow(10.0, -rays->options.keep_db / 20.0);
+}
+
+/* The hits of a path's last part, which the tracer is about to forget. */
+static bool keep_hits(es_rays_work *work, const rays_chain *chain, rays_path *path)
+{
+    path->first_hit = work->kept.n;
+    path->n_hits = chain->n_hits;
+    for (size_t i = 0; i < chain->n_hits; i++) {
+        void *items = work->kept.item;
+        if (!es_grow(&items, &work->kept.room, work->kept.n, sizeof *work->kept.item)) return false;
+        work->kept.item = items;
+        work->kept.item[work->kept.n++] = work->tracer.hits.item[chain->first_hit + i];
+    }
+    return true;
 }
 
 static void keep(const es_rays *rays, es_rays_work *work, rays_path path)
@@ -123,7 +132,9 @@ static void drop_weak(const es_rays *rays, es_rays_work *work)
 static double complex passage(const es_rays *rays, const es_rays_work *work, const rays_chain *chain)
 {
     const double complex product =
-        es_rays_product(rays->scene, &work->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
+        rays->options.space
+            ? chain->bound
+            : es_rays_product(rays->scene, &work->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
     return product * cexp(-I * (rays->scene->k * chain->length_m)) / sqrt(chain->length_m);
 }
 
@@ -148,6 +159,7 @@ static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p,
     path.amplitude = passage(rays, work, &chain);
     path.image = (uint32_t)image;
     path.edge = path.wave = RAYS_NONE;
+    if (!keep_hits(work, &chain, &path)) work->no_memory = true;
     keep(rays, work, path);
 }
 
@@ -175,11 +187,12 @@ typedef struct exit {
 static double complex diffraction(const es_rays *rays, const es_rays_work *work, const exit_way *out,
                                   const rays_wave *wave)
 {
-    const double s_m = out->chain.length_m, l_m = wave->reach_m * s_m / (wave->reach_m + s_m);
+    const double s_m = out->chain.length_m;
+    const rays_scale scale = {rays->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
     if (wave->slope_face != RAYS_NONE)
-        return es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, l_m);
+        return es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, scale);
     return es_rays_diffract(rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
-                            &work->views.item[out->side.first_view], l_m);
+                            &work->views.item[out->side.first_view], scale);
 }
 
 static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_way *out, const rays_wave *wave)
@@ -193,7 +206,8 @@ static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_w
     return most >= fmax(rays->options.field_floor, least(rays, work));
 }
 
-static void keep_diffracted(const es_rays *rays, es_rays_work *work, exit_way *out, const rays_waves *waves, size_t e)
+static void keep_diffracted(const es_rays *rays, es_rays_work *work, const exit_way *out, const rays_waves *waves,
+                            size_t e)
 {
     for (size_t w = waves->first[e]; w < waves->first[e + 1]; w++) {
         const rays_wave *wave = &waves->item[w];
@@ -202,11 +216,12 @@ static void keep_diffracted(const es_rays *rays, es_rays_work *work, exit_way *o
         path.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * out->passage;
         path.length_m += wave->travelled_m;
         path.wave = (uint32_t)w;
+        path.twice = waves == &rays->twice;
         if (cabs(path.amplitude) >= rays->options.field_floor) keep(rays, work, path);
     }
 }
 
-static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, size_t e, size_t image)
+static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, size_t e, size_t image)
 {
     const rays_scene *scene = rays->scene;
     exit_way out = {.edge = &scene->edge[e]};
@@ -217,43 +232,65 @@ static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, 
     if (out.chain.length_m < NEAREST_M) return;
     const double leaves = atan2(out.chain.depart.y - out.edge->at.y, out.chain.depart.x - out.edge->at.x);
     if (!es_rays_edge_open(scene, out.edge, leaves)) return;
-    if (!es_rays_side_at(scene, out.edge, leaves, 0.0, &work->views, &out.side)) {
+    const rays_meet level = {z_m, {1.0, 0.0}, RAYS_UPRIGHT};
+    out.passage = passage(rays, work, &out.chain);
+    out.path = arriving(p, &out.chain);
+    if (!es_rays_side_at(scene, out.edge, leaves, level, &work->views, &out.side) ||
+        !keep_hits(work, &out.chain, &out.path)) {
         work->no_memory = true;
         return;
     }
-    out.passage = passage(rays, work, &out.chain);
-    out.path = arriving(p, &out.chain);
     out.path.edge = (uint32_t)e;
     out.path.image = (uint32_t)image;
     keep_diffracted(rays, work, &out, &rays->single, e);
     keep_diffracted(rays, work, &out, &rays->twice, e);
 }
 
-static void keep_by_edges(const es_rays *rays, es_rays_work *work, rays_point p)
+static void keep_by_edges(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
 {
     for (size_t e = 0; e < rays->scene->n_edges; e++) {
         const rays_images *images = &rays->edge_image[e];
         if (rays->single.first[e] == rays->single.first[e + 1] && rays->twice.first[e] == rays->twice.first[e + 1])
             continue;
         for (size_t i = 0; i < images->n; i++)
-            if (i == 0 || es_rays_in_beam(&images->item[i], p)) keep_by_edge(rays, work, p, e, i);
+            if (i == 0 || es_rays_in_beam(&images->item[i], p)) keep_by_edge(rays, work, p, z_m, e, i);
     }
 }
 
-earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_point point, es_rays_result *result)
+void es_rays_trace(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
 {
-    const rays_point p = off_grid(point);
-    const double distance_m = hypot(p.x - rays->source.x, p.y - rays->source.y), k = rays->scene->k;
-    work->n_paths = 0;
+    work->n_paths = work->kept.n = 0;
     work->strongest = 0.0;
     work->no_memory = false;
     keep_speculars(rays, work, p);
-    keep_by_edges(rays, work, p);
-    if (work->no_memory || work->tracer.no_memory) return EARSHOT_MEMORY;
+    keep_by_edges(rays, work, p, z_m);
+    if (work->tracer.no_memory) work->no_memory = true;
     drop_weak(rays, work);
-    result->mean = distance_m * es_rays_patch_mean(work->path, work->n_paths, k, rays->options.patch_m);
-    result->at_point = distance_m * es_rays_coherent(work->path, work->n_paths);
-    result->rice_k = es_rays_rice_k(work->path, work->n_paths, k, rays->options.patch_m);
-    result->n_paths = work->n_paths;
+}
+
+static void add_up(const es_rays *rays, rays_path *path, size_t n, double scale, es_rays_result *result)
+{
+    const double k = rays->scene->k, patch_m = rays->options.patch_m;
+    result->mean = scale * es_rays_patch_mean(path, n, k, patch_m);
+    result->at_point = scale * es_rays_coherent(path, n);
+    result->rice_k = es_rays_rice_k(path, n, k, patch_m);
+    result->n_paths = n;
+}
+
+earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 point, es_rays_antennas antennas,
+                          es_rays_result *result)
+{
+    const rays_point p = off_grid(point);
+    const double level_m = hypot(p.x - rays->source.x, p.y - rays->source.y);
+    es_rays_trace(rays, work, p, point.z_m);
+    if (!rays->options.space) {
+        if (work->no_memory) return EARSHOT_MEMORY;
+        add_up(rays, work->path, work->n_paths, level_m, result);
+        return EARSHOT_OK;
+    }
+    const double rise_m = point.z_m - rays->source_z;
+    es_rays_rise(rays, work, p, point.z_m, antennas);
+    if (work->no_memory) return EARSHOT_MEMORY;
+    add_up(rays, work->risen, work->n_risen, level_m * level_m + rise_m * rise_m, result);
     return EARSHOT_OK;
 }
