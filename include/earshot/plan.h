@@ -233,7 +233,7 @@ typedef struct earshot_receiver {
     double mounting_db; /**< NAN: from the fixing */
 } earshot_receiver;
 
-/** `mount NAME x,y at= [mains=] [radio=] [on=] [repeater=]`: a place a receiver or repeater may go. */
+/** `mount NAME x,y at= [mains=] [radio=] [on=] [receiver=] [repeater=]`: a place a receiver or repeater may go. */
 typedef struct earshot_mount {
     earshot_place place;
     const char *name, *label, *radio; /**< radio of a repeater there; NULL: that of the receiver */
@@ -241,6 +241,7 @@ typedef struct earshot_mount {
     earshot_point point;
     double at_m;
     bool mains;
+    bool receiver; /**< a receiver may go there; true when not stated */
     bool repeater; /**< one is there already, or has been decided on */
     earshot_fixing fixing;
     double mounting_db;

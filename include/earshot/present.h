@@ -5,7 +5,7 @@
 #ifndef EARSHOT_PRESENT_H
 #define EARSHOT_PRESENT_H
 
-#include "earshot/decide.h"
+#include "earshot/place.h"
 #include "earshot/survey.h"
 
 #ifdef __cplusplus
@@ -59,6 +59,13 @@ earshot_status earshot_present_explanation(const earshot_check *check, size_t de
 /** All materials of a plan with their losses at the plan's bands, spread, basis and source. */
 void earshot_present_materials(const earshot_site *site, const earshot_look *look, earshot_text *text);
 
+/** The choices of a placement, ranked: cost, weakest link, repeaters, cables, why each is above the next, what stands
+ *  in the way, how busy the channel is. */
+void earshot_present_placement(const earshot_placement *placement, const earshot_look *look, earshot_text *text);
+/** The best choice of each of n placements (bands) side by side. */
+void earshot_present_placements(const earshot_placement *placement, size_t n, const earshot_look *look,
+                                earshot_text *text);
+
 /** CSV (RFC 4180: CRLF, header line): a row per device and check; a row per cell. */
 void earshot_csv_check(const earshot_check *check, size_t n_checks, earshot_text *text);
 void earshot_csv_grid(const earshot_site *site, const earshot_grid *grid, earshot_text *text);
@@ -87,6 +94,11 @@ void earshot_csv_calibration(const earshot_calibration *calibration, earshot_tex
 earshot_status earshot_json_calibration(const earshot_calibration *calibration, const earshot_check *before,
                                         const earshot_check *after, size_t n_checks, const earshot_visits *visits,
                                         earshot_text *text);
+
+/** A row per choice and device. */
+void earshot_csv_placement(const earshot_placement *placement, size_t n, earshot_text *text);
+/** @return EARSHOT_OK or EARSHOT_MEMORY. */
+earshot_status earshot_json_placement(const earshot_placement *placement, size_t n, earshot_text *text);
 
 /** One finding as a person reads it: file:line:column, message, the line with the fault underlined, hint. */
 void earshot_present_error(const earshot_error *error, bool warning, const earshot_look *look, earshot_text *text);

@@ -31,7 +31,9 @@ typedef struct cli_options {
     earshot_language language;
     earshot_paper paper;
     const char *readings, *write;
-    double cell_m, height_m;
+    double cell_m, height_m, spacing_m, seconds;
+    size_t best; /* 0: not said */
+    bool anywhere;
     double tolerance_db, noise_db, scale_low_dbm, scale_high_dbm;
     bool no_map, plan_text, flat, next, help;
 } cli_options;
@@ -47,7 +49,7 @@ typedef struct cli_command {
     cli_exit (*run)(const cli_options *options);
 } cli_command;
 
-extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_CALIBRATE, CLI_REPORT, CLI_MATERIALS, CLI_NEW;
+extern const cli_command CLI_CHECK, CLI_MAP, CLI_EXPLAIN, CLI_PLACE, CLI_CALIBRATE, CLI_REPORT, CLI_MATERIALS, CLI_NEW;
 /* [n] all commands, in the order of the help. */
 extern const cli_command *const CLI_COMMANDS[];
 extern const size_t CLI_N_COMMANDS;

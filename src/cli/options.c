@@ -35,9 +35,15 @@ static const row ROWS[] = {
     {'y', "date", "TEXT", "date to print"},
     {'Y', "for", "TEXT", "for whom it was prepared"},
     {'B', "by", "TEXT", "who prepared it"},
+    {'a', "anywhere", NULL, "also places along the walls, with mains brought there"},
+    {'g', "spacing", "LENGTH", "between places along walls; default 1m"},
+    {'k', "best", "N", "how many choices to show; default 3"},
+    {'e', "seconds", "N", "time for the solver; default: as long as it takes"},
+    {'w', "write", "PLAN", "write the plan with the best choice applied"},
     {'P', "plan", NULL, "print the built-in materials as plan text"},
     {'D', "readings", "FILE", "levels read on site (CSV), from which losses and\nuncertainty are corrected first"},
-    {'T', "tolerance", "dB|free", "how well the radios' figures are known, all together;\ndefault 3dB; free: not at all"},
+    {'T', "tolerance", "dB|free",
+     "how well the radios' figures are known, all together;\ndefault 3dB; free: not at all"},
     {'N', "noise", "dB", "standard deviation of one reading, fading included;\ndefault: estimated"},
     {'S', "scale", "LOW:HIGH",
      "what 0 and 100 of the panel's scale are in dBm, such\nas -110:-50; default: fitted to the readings"},
@@ -100,6 +106,25 @@ static cli_exit read_length(const cli_command *command, const row *r, const char
     return CLI_OK;
 }
 
+static cli_exit read_count(const cli_command *command, const row *r, const char *value, size_t *count)
+{
+    double number;
+    size_t at;
+    if (es_quantity_read(value, strlen(value), ES_PLAIN, &number, &at) || number != floor(number) || number < 1.0 ||
+        number > 1000.0)
+        return cli_usage(command, "--%s '%s' is not a whole number from 1 to 1000", r->name, value);
+    *count = (size_t)number;
+    return CLI_OK;
+}
+
+static cli_exit read_seconds(const cli_command *command, const row *r, const char *value, double *seconds)
+{
+    size_t at;
+    if (es_quantity_read(value, strlen(value), ES_TIME, seconds, &at) || *seconds < 0.0 || *seconds > 1e6)
+        return cli_usage(command, "--%s '%s' is not a time in seconds", r->name, value);
+    return CLI_OK;
+}
+
 static cli_exit read_language(const cli_command *command, const char *value, cli_options *o)
 {
     for (int i = 0; i < EARSHOT_LANGUAGES; i++) {
@@ -136,8 +161,7 @@ static cli_exit read_scale(const cli_command *command, const char *value, cli_op
 {
     const char *colon = strchr(value, ':');
     size_t at;
-    const bool read = colon &&
-                      !es_quantity_read(value, (size_t)(colon - value), ES_LEVEL, &o->scale_low_dbm, &at) &&
+    const bool read = colon && !es_quantity_read(value, (size_t)(colon - value), ES_LEVEL, &o->scale_low_dbm, &at) &&
                       !es_quantity_read(colon + 1, strlen(colon + 1), ES_LEVEL, &o->scale_high_dbm, &at);
     if (read && o->scale_low_dbm < o->scale_high_dbm) return CLI_OK;
     return cli_usage(command, "--scale '%s' is not two levels in dBm, the lower one first, such as -110:-50", value);
@@ -155,6 +179,11 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'F': o->from = value; break;
     case 'c': return read_length(command, r, value, 0.01, 100.0, &o->cell_m);
     case 'z': return read_length(command, r, value, -100.0, 1000.0, &o->height_m);
+    case 'a': o->anywhere = true; break;
+    case 'g': return read_length(command, r, value, 0.2, 100.0, &o->spacing_m);
+    case 'k': return read_count(command, r, value, &o->best);
+    case 'e': return read_seconds(command, r, value, &o->seconds);
+    case 'w': o->write = value; break;
     case 'M': o->no_map = true; break;
     case 'C': o->csv = value; break;
     case 'J': o->json = value; break;
@@ -231,6 +260,8 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
     *options = (cli_options){.model = CLI_MODEL,
                              .cell_m = NAN,
                              .height_m = NAN,
+                             .spacing_m = NAN,
+                             .seconds = NAN,
                              .tolerance_db = NAN,
                              .noise_db = NAN,
                              .scale_low_dbm = NAN,

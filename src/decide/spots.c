@@ -121,21 +121,31 @@ static void add_receiver(list *l, size_t i)
                           .repeats = !fixed && free});
 }
 
+static bool is_outdoors(const es_route_grid *g, earshot_vec3 p)
+{
+    const double column = round((p.x_m - g->x0_m) / g->cell_m), row = round((p.y_m - g->y0_m) / g->cell_m);
+    if (column < 0.0 || row < 0.0 || column >= (double)g->columns || row >= (double)g->rows) return true;
+    return g->outdoor[es_route_deck(g, p.z_m) * g->n_cells + (size_t)row * g->columns + (size_t)column];
+}
+
 static void add_mount(list *l, size_t i)
 {
     const earshot_plan *plan = l->placement->plan;
     const earshot_mount *m = &plan->mount[i];
     const bool free = m->repeater || !is_avoided(plan, m->storey, m->point);
-    add(l, (earshot_spot){.name = m->name,
-                          .label = m->label,
-                          .receiver = EARSHOT_NONE,
-                          .mount = (long)i,
-                          .storey = m->storey,
-                          .point = m->point,
-                          .at_m = m->at_m,
-                          .receives = l->request->receiver == EARSHOT_NONE && free && !m->repeater,
-                          .repeats = free,
-                          .fitted = m->repeater});
+    /* Control equipment stays inside the premises: common practice. */
+    const bool out = l->grid && is_outdoors(l->grid, earshot_site_mount_at(l->placement->site[0], i));
+    add(l,
+        (earshot_spot){.name = m->name,
+                       .label = m->label,
+                       .receiver = EARSHOT_NONE,
+                       .mount = (long)i,
+                       .storey = m->storey,
+                       .point = m->point,
+                       .at_m = m->at_m,
+                       .receives = l->request->receiver == EARSHOT_NONE && free && m->receiver && !m->repeater && !out,
+                       .repeats = free,
+                       .fitted = m->repeater});
 }
 
 /* --- points along walls ---------------------------------------------------------------------------------------- */
@@ -157,13 +167,6 @@ static bool in_block(const earshot_plan *plan, unsigned storey, earshot_point p)
             es_polygon_contains(plan->block[i].point, plan->block[i].n_points, p, 0.0))
             return true;
     return false;
-}
-
-static bool is_outdoors(const es_route_grid *g, earshot_vec3 p)
-{
-    const double column = round((p.x_m - g->x0_m) / g->cell_m), row = round((p.y_m - g->y0_m) / g->cell_m);
-    if (column < 0.0 || row < 0.0 || column >= (double)g->columns || row >= (double)g->rows) return true;
-    return g->outdoor[es_route_deck(g, p.z_m) * g->n_cells + (size_t)row * g->columns + (size_t)column];
 }
 
 static void add_point(list *l, const earshot_wall *wall, earshot_point on_wall, earshot_point p)
@@ -264,7 +267,7 @@ static earshot_status fill(list *l, earshot_error *error)
     for (size_t i = 0; i < p->plan->n_receivers; i++)
         if (r->receiver == EARSHOT_NONE || r->receiver == (long)i) add_receiver(l, i);
     for (size_t i = 0; i < p->plan->n_mounts; i++) add_mount(l, i);
-    if (r->anywhere) add_points(l);
+    if (r->anywhere && l->grid) add_points(l);
     if (l->too_many)
         return es_fail(error, EARSHOT_PLAN_LIMIT, "take a larger spacing, or fewer storeys",
                        "more than %d places for a receiver", ES_MAX_SPOTS);

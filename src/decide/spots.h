@@ -8,7 +8,7 @@
 
 enum { ES_MAX_SPOTS = 2000 };
 
-/* Fill placement->spot, sorted by name. The grid tells what lies outdoors; NULL when no points are wanted. */
+/* Fill placement->spot, sorted by name. The grid, which may be NULL, tells what lies outdoors. */
 earshot_status es_spots_find(const earshot_place_request *request, const es_route_grid *grid,
                              earshot_placement *placement, earshot_error *error);
 

@@ -50,6 +50,6 @@ const es_subband *es_subband_at(size_t index);
 const es_subband *es_subband_for(double frequency_hz, double erp_dbm);
 
 /* Share of messages that may meet another before a warning is given: our judgement, no source. */
-#define ES_COLLISION_WARNING 0.01
+#define ES_COLLISION_WARNING 0.05
 
 #endif

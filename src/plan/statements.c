@@ -248,6 +248,7 @@ static const es_field MOUNT[] = {
     POINT(earshot_mount, point),
     HEIGHT_ABOVE_FLOOR(earshot_mount),
     FLAG("mains", earshot_mount, mains),
+    FLAG("receiver", earshot_mount, receiver),
     FLAG("repeater", earshot_mount, repeater),
     {.key = "radio", .type = ES_FIELD_REFERENCE, AT(earshot_mount, radio), .space = ES_SPACE_RADIO},
     CHOICE("on", earshot_mount, fixing, FIXING),
@@ -309,7 +310,7 @@ static const earshot_hole NEW_HOLE = {0};
 static const earshot_avoid NEW_AVOID = {0};
 static const earshot_block NEW_BLOCK = {.from_m = NAN, .to_m = NAN};
 static const earshot_receiver NEW_RECEIVER = {.at_m = NAN, .mounting_db = NAN};
-static const earshot_mount NEW_MOUNT = {.at_m = NAN, .mounting_db = NAN};
+static const earshot_mount NEW_MOUNT = {.receiver = true, .at_m = NAN, .mounting_db = NAN};
 static const earshot_device NEW_DEVICE = {.at_m = NAN, .mounting_db = NAN, .body_db = NAN, .current_a = NAN};
 static const earshot_scene NEW_SCENE = {0};
 static const earshot_use NEW_USE = {0};
@@ -352,7 +353,7 @@ const es_statement es_statements[] = {
     {"avoid", "avoid x,y x,y x,y [x,y ...]", ES_LIST_AVOID, FIELDS(AVOID), &NEW_AVOID, IN_STOREY(earshot_avoid)},
     {"receiver", "receiver NAME x,y at=m radio=NAME [on=FIXING] [mounting=dB]", ES_LIST_RECEIVER, FIELDS(RECEIVER),
      &NEW_RECEIVER, ES_SPACE_POST, IN_STOREY(earshot_receiver)},
-    {"mount", "mount NAME x,y at=m [mains=yes|no] [radio=NAME] [repeater=yes] [on=FIXING]", ES_LIST_MOUNT,
+    {"mount", "mount NAME x,y at=m [mains=yes|no] [radio=NAME] [receiver=no] [repeater=yes] [on=FIXING]", ES_LIST_MOUNT,
      FIELDS(MOUNT), &NEW_MOUNT, ES_SPACE_POST, IN_STOREY(earshot_mount)},
     {"device", "device NAME KIND x,y at=m radio=NAME [on=FIXING] [link=wire|radio] ...", ES_LIST_DEVICE, FIELDS(DEVICE),
      &NEW_DEVICE, ES_SPACE_DEVICE, IN_STOREY(earshot_device)},

@@ -38,7 +38,7 @@ static const char FULL[] =
     "block vehicle 1,2 2,2 2,3.5 from=0.25m to=1.5m label=\"Van\"\n"
     "avoid 0,0 3,0 3,2.5 0,2.5 label=\"Bathroom\"\n"
     "receiver panel 1,5.5 at=1.6m radio=hub on=masonry mounting=2.5dB label=\"Hall\"\n"
-    "mount landing 4.5,5.5 at=2.2m mains=yes repeater=yes radio=hub on=wood mounting=1.5dB label=\"Landing\"\n"
+    "mount landing 4.5,5.5 at=2.2m mains=yes receiver=no repeater=yes radio=hub on=wood mounting=1.5dB label=\"Landing\"\n"
     "device key fob 2.5,5.5 at=1.1m radio=hub on=free mounting=0.5dB body=9.5dB link=radio label=\"Key\"\n"
     "device siren sounder 3.5,5.5 at=2.4m radio=hub link=wire current=250mA\n"
     "scene shut \"Shutters\" swap=double-glazing:roller-shutter,stud:open\n";
@@ -168,7 +168,7 @@ static void posts(const earshot_plan *p)
     EQUAL(r->point.y_m, 5.5), EQUAL(r->at_m, 1.6), EQUAL(r->mounting_db, 2.5);
     assert_int_equal(r->fixing, EARSHOT_FIXING_MASONRY);
     const earshot_mount *m = &p->mount[0];
-    assert_true(m->mains && m->repeater);
+    assert_true(m->mains && m->repeater && !m->receiver);
     assert_string_equal(m->radio, "hub");
     assert_int_equal(m->fixing, EARSHOT_FIXING_WOOD);
     EQUAL(m->point.x_m, 4.5), EQUAL(m->mounting_db, 1.5);
