@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/units.h"
 #include "geometry/hit.h"
 
 /* A sheet holds its edges, and those of its holes; a prism does not hold its faces. */
@@ -107,6 +106,15 @@ static bool find_stretches(const area *a, const es_line *line, double from_m, do
     return true;
 }
 
+static bool add(es_hits *hits, const es_hit *hit)
+{
+    es_hit *const next = es_hits_next(hits);
+    if (!next) return false;
+    *next = *hit;
+    hits->n++;
+    return true;
+}
+
 static bool beside(const es_box *box, earshot_point p)
 {
     return p.x_m < box->low.x_m - ES_SPOT_M || p.x_m > box->high.x_m + ES_SPOT_M || p.y_m < box->low.y_m - ES_SPOT_M ||
@@ -119,8 +127,9 @@ static bool sheet_spot(const area *a, const es_box *at, const es_line *line, es_
     const earshot_point p = es_line_point(line, hit->first_m);
     if (beside(at, p) || !covers(a, p)) return true;
     hit->kind = ES_HIT_SPOT;
-    hit->incidence_rad = atan2(line->level, fabs(line->dz));
-    return es_hits_add(hits, hit);
+    hit->cosine = fabs(line->dz);
+    hit->sine = line->level;
+    return add(hits, hit);
 }
 
 static bool sheet_stretches(const area *a, const es_line *line, es_hit *hit, es_hits *hits)
@@ -128,18 +137,19 @@ static bool sheet_stretches(const area *a, const es_line *line, es_hit *hit, es_
     cuts c = {0};
     bool ok = find_stretches(a, line, hit->from_m, hit->to_m, &c);
     hit->kind = ES_HIT_STRETCH;
-    hit->incidence_rad = ES_PI / 2;
+    hit->cosine = 0;
+    hit->sine = 1;
     for (size_t i = 0; ok && i < c.n; i += 2) {
         hit->from_m = hit->first_m = c.at_m[i];
         hit->to_m = hit->last_m = c.at_m[i + 1];
         hit->holds_end = hit->from_m <= ES_SPOT_M || hit->to_m >= line->length_m - ES_SPOT_M;
-        if (hit->to_m - hit->from_m > 2 * ES_SPOT_M) ok = es_hits_add(hits, hit);
+        if (hit->to_m - hit->from_m > 2 * ES_SPOT_M) ok = add(hits, hit);
     }
     free(c.at_m);
     return ok;
 }
 
-bool es_sheet_meet(const es_sheet *sheet, const es_box *at, size_t part, const es_line *line, es_hits *hits)
+bool es_sheet_meet(const es_sheet *sheet, const es_box *at, uint32_t part, const es_line *line, es_hits *hits)
 {
     const area a = {sheet->outline, sheet->n_outline, sheet->hole, sheet->n_hole, sheet->n_holes, true};
     double from_m = 0, to_m = line->length_m;
@@ -159,45 +169,45 @@ bool es_sheet_meet(const es_sheet *sheet, const es_box *at, size_t part, const e
     return sheet_spot(&a, at, line, &hit, hits);
 }
 
-/* Incidence, from the normal, on the face of the prism that a point of its surface lies on; where faces meet, on the
- * one met most squarely. Above pi/2 for a point not on the surface. */
-static double face_incidence_rad(const es_prism *prism, const es_line *line, double at_m)
+/* Cosine of the incidence on the face of the prism that a point of its surface lies on; where faces meet, on the one
+ * met most squarely. Below 0 for a point not on the surface. */
+static double face_cosine(const es_prism *prism, const es_line *line, double at_m)
 {
     const earshot_point p = es_line_point(line, at_m);
     const double z = line->a.z_m + at_m * line->dz, near_m = 2 * ES_SPOT_M;
-    double least = ES_PI;
-    if (fabs(z - prism->z0_m) <= near_m || fabs(z - prism->z1_m) <= near_m) least = atan2(line->level, fabs(line->dz));
+    double most = -1;
+    if (fabs(z - prism->z0_m) <= near_m || fabs(z - prism->z1_m) <= near_m) most = fabs(line->dz);
     for (size_t i = 0; i < prism->n_outline; i++) {
         const earshot_point a = prism->outline[i], b = prism->outline[i + 1 < prism->n_outline ? i + 1 : 0];
-        const double length_m = hypot(b.x_m - a.x_m, b.y_m - a.y_m);
+        const double ux = b.x_m - a.x_m, uy = b.y_m - a.y_m, length_m = hypot(ux, uy);
         if (length_m == 0 || es_segment_distance_m(a, b, p, NULL) > near_m) continue;
-        const double ux = (b.x_m - a.x_m) / length_m, uy = (b.y_m - a.y_m) / length_m;
-        const double square = fabs(ux * line->dy - uy * line->dx);
-        least = fmin(least, atan2(hypot(ux * line->dx + uy * line->dy, line->dz), square));
+        most = es_greater(most, fabs(ux * line->dy - uy * line->dx) / length_m);
     }
-    return least;
+    return most;
 }
 
-static bool add_solid(const es_prism *prism, size_t part, const es_line *line, double from_m, double to_m,
+static bool add_solid(const es_prism *prism, uint32_t part, const es_line *line, double from_m, double to_m,
                       es_hits *hits)
 {
     const double middle_m = from_m + (to_m - from_m) / 2, z = line->a.z_m + middle_m * line->dz;
     if (z <= prism->z0_m + ES_EDGE_M || z >= prism->z1_m - ES_EDGE_M) return true;
-    const double rad = fmin(face_incidence_rad(prism, line, from_m), face_incidence_rad(prism, line, to_m));
+    const double most = es_greater(face_cosine(prism, line, from_m), face_cosine(prism, line, to_m));
+    const double cosine = most < 0 ? 1 : es_lesser(most, 1);
     const es_hit hit = {
         .from_m = from_m,
         .to_m = to_m,
         .first_m = from_m,
         .last_m = to_m,
-        .incidence_rad = rad > ES_PI / 2 ? 0 : rad,
+        .cosine = cosine,
+        .sine = sqrt((1 - cosine) * (1 + cosine)),
         .element = prism->element,
         .part = part,
         .kind = ES_HIT_SOLID,
     };
-    return es_hits_add(hits, &hit);
+    return add(hits, &hit);
 }
 
-bool es_prism_meet(const es_prism *prism, size_t part, const es_line *line, es_hits *hits)
+bool es_prism_meet(const es_prism *prism, uint32_t part, const es_line *line, es_hits *hits)
 {
     const area a = {.outline = prism->outline, .n_outline = prism->n_outline};
     double from_m = 0, to_m = line->length_m;

@@ -15,7 +15,7 @@ static bool comes_before(earshot_vec3 a, earshot_vec3 b)
 static es_line line_between(earshot_vec3 a, earshot_vec3 b)
 {
     const double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m, dz = b.z_m - a.z_m;
-    const double level_m = hypot(dx, dy), length_m = hypot(level_m, dz);
+    const double level_m = sqrt(dx * dx + dy * dy), length_m = sqrt(dx * dx + dy * dy + dz * dz);
     es_line line = {.a = a, .length_m = length_m};
     if (length_m == 0) return line;
     line.dx = dx / length_m;
@@ -29,39 +29,52 @@ static es_line line_between(earshot_vec3 a, earshot_vec3 b)
     return line;
 }
 
-/* Both ends of the panel clearly on one side of the line's ground plan: what most candidates come to. */
-static bool passes_beside(const es_face *face, const es_line *line)
-{
-    const double end_a = line->ex * (face->ay_m - line->a.y_m) - line->ey * (face->ax_m - line->a.x_m);
-    const double end_b = end_a + (line->ex * face->uy - line->ey * face->ux) * face->length_m;
-    return (end_a > ES_SPOT_M && end_b > ES_SPOT_M) || (end_a < -ES_SPOT_M && end_b < -ES_SPOT_M);
-}
-
 static bool add_panel(const es_geometry *g, size_t panel, const es_line *line, es_hits *hits)
 {
-    es_hit hit;
-    if (passes_beside(&g->face[panel], line) || !es_face_meet(&g->face[panel], line, &hit)) return true;
-    hit.part = panel;
-    hit.element = g->panel[panel].element;
-    return es_hits_add(hits, &hit);
+    es_hit *const hit = es_hits_next(hits);
+    if (!hit) return false;
+    if (!es_face_meet(&g->face[panel], line, hit)) return true;
+    hit->part = (uint32_t)panel;
+    hit->element = g->face[panel].element;
+    hits->n++;
+    return true;
 }
 
-static bool add_prism(const es_geometry *g, size_t prism, const es_line *line, es_hits *hits)
+/* One that began in a cell before was seen there. */
+static bool seen_before(const es_grid *grid, size_t entry, size_t second_cell)
 {
-    return es_prism_meet(&g->prism[prism], g->n_panels + g->n_sheets + prism, line, hits);
+    return entry >= second_cell && grid->entry[entry] % 2 == 0;
 }
 
-/* Hand everything that the index lists near the line to add. */
-static bool add_listed(const es_geometry *g, const es_grid *grid, const es_footprint *ground_plan, const es_line *line,
-                       bool (*add)(const es_geometry *, size_t, const es_line *, es_hits *), es_hits *hits)
+static bool add_panels(const es_geometry *g, const es_footprint *ground_plan, const es_line *line, es_hits *hits)
 {
-    es_grid_walk walk = es_grid_walk_start(grid, ground_plan);
+    const es_sketch_line sketched =
+        es_sketch_line_from(&g->sketch, (earshot_point){line->a.x_m, line->a.y_m}, line->ex, line->ey);
+    es_grid_walk walk = es_grid_walk_start(&g->grid, ground_plan);
     while (es_grid_walk_row(&walk)) {
-        const uint32_t *start = grid->start + (size_t)walk.row * grid->columns;
-        for (uint32_t i = start[walk.first]; i < start[walk.last + 1]; i++) {
-            /* One that began in a cell before was seen there. */
-            if (i >= start[walk.first + 1] && grid->entry[i] % 2 == 0) continue;
-            if (!add(g, grid->entry[i] / 2, line, hits)) return false;
+        const uint32_t *start = g->grid.start + (size_t)walk.row * g->grid.columns;
+        const size_t end = start[walk.last + 1];
+        for (size_t i = start[walk.first]; i < end; i += ES_SKETCH_LANES) {
+            uint32_t met = es_sketch_look(&g->sketch, &sketched, i);
+            for (size_t k = i; met && k < end; k++, met >>= 1) {
+                if (!(met & 1) || seen_before(&g->grid, k, start[walk.first + 1])) continue;
+                if (!add_panel(g, g->grid.entry[k] / 2, line, hits)) return false;
+            }
+        }
+    }
+    return true;
+}
+
+static bool add_prisms(const es_geometry *g, const es_footprint *ground_plan, const es_line *line, es_hits *hits)
+{
+    es_grid_walk walk = es_grid_walk_start(&g->blocks, ground_plan);
+    while (g->n_prisms && es_grid_walk_row(&walk)) {
+        const uint32_t *start = g->blocks.start + (size_t)walk.row * g->blocks.columns;
+        for (size_t i = start[walk.first]; i < start[walk.last + 1]; i++) {
+            if (seen_before(&g->blocks, i, start[walk.first + 1])) continue;
+            const size_t prism = g->blocks.entry[i] / 2;
+            const uint32_t part = (uint32_t)(g->n_panels + g->n_sheets + prism);
+            if (!es_prism_meet(&g->prism[prism], part, line, hits)) return false;
         }
     }
     return true;
@@ -80,7 +93,8 @@ static bool add_sheets(const es_geometry *g, double low_m, double high_m, const 
     for (size_t i = first; i < g->n_sheets; i++) {
         const size_t sheet = g->rising[i];
         if (g->sheet[sheet].z_m > high_m + ES_SPOT_M) break;
-        if (!es_sheet_meet(&g->sheet[sheet], &g->sheet_at[sheet], g->n_panels + sheet, line, hits)) return false;
+        if (!es_sheet_meet(&g->sheet[sheet], &g->sheet_at[sheet], (uint32_t)(g->n_panels + sheet), line, hits))
+            return false;
     }
     return true;
 }
@@ -88,16 +102,21 @@ static bool add_sheets(const es_geometry *g, double low_m, double high_m, const 
 static bool add_all(const es_geometry *g, earshot_vec3 a, earshot_vec3 b, const es_line *line, es_hits *hits)
 {
     const es_footprint ground_plan = {a.x_m, a.y_m, b.x_m, b.y_m, false};
-    return add_listed(g, &g->grid, &ground_plan, line, add_panel, hits) &&
-           add_listed(g, &g->blocks, &ground_plan, line, add_prism, hits) &&
+    return add_panels(g, &ground_plan, line, hits) && add_prisms(g, &ground_plan, line, hits) &&
            add_sheets(g, fmin(a.z_m, b.z_m), fmax(a.z_m, b.z_m), line, hits);
+}
+
+/* From the one of the two that knows it best. */
+static double incidence_rad(const es_hit *hit)
+{
+    return hit->cosine < hit->sine ? acos(hit->cosine) : asin(hit->sine);
 }
 
 static earshot_crossing crossing_of(const es_hit *hit)
 {
     return (earshot_crossing){
         .distance_m = es_hit_at_m(hit),
-        .incidence_rad = hit->incidence_rad,
+        .incidence_rad = incidence_rad(hit),
         .element = hit->element,
         .group = hit->group,
     };

@@ -64,6 +64,7 @@ static es_face face_of(const es_panel *p)
         .length_m = length_m,
         .z0_m = p->z0_m,
         .z1_m = p->z1_m,
+        .element = p->element,
     };
 }
 
@@ -77,7 +78,8 @@ static bool index_panels(es_geometry *g)
         footprint[i] = (es_footprint){p->ax_m, p->ay_m, p->bx_m, p->by_m, false};
         g->face[i] = face_of(p);
     }
-    ok = ok && es_grid_build(&g->grid, footprint, g->n_panels, g->arena);
+    ok = ok && es_grid_build(&g->grid, footprint, g->n_panels, g->arena) &&
+         es_sketch_build(&g->sketch, &g->grid, g->panel, g->arena);
     free(footprint);
     return ok;
 }
@@ -145,7 +147,7 @@ earshot_status es_geometry_new(const es_panel *panel, size_t n_panels, const es_
     es_arena *arena = es_arena_new();
     es_geometry *g = arena ? es_arena_take(arena, 1, sizeof *g) : NULL;
     earshot_status status = EARSHOT_MEMORY;
-    if (!g) goto failed;
+    if (!g || n_panels + n_sheets + n_prisms > INT32_MAX) goto failed;
     *g = (es_geometry){.arena = arena, .n_panels = n_panels, .n_sheets = n_sheets, .n_prisms = n_prisms};
     if (!take_copies(g, panel, sheet, prism)) goto failed;
     status = EARSHOT_ARGUMENT;

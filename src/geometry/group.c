@@ -1,26 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which hits of a line are one obstacle. The rules and their reasons are in docs/decisions/001-crossings.md. */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "geometry/hit.h"
 
-bool es_hits_add(es_hits *hits, const es_hit *hit)
+bool es_hits_grow(es_hits *hits)
 {
-    if (hits->n == hits->capacity) {
-        const bool moved = hits->hit != hits->at_hand;
-        es_hit *more = realloc(moved ? hits->hit : NULL, 2 * hits->capacity * sizeof *more);
-        if (!more) return false;
-        if (!moved) memcpy(more, hits->at_hand, sizeof hits->at_hand);
-        hits->hit = more;
-        hits->capacity *= 2;
-    }
-    hits->hit[hits->n++] = *hit;
+    const bool moved = hits->hit != hits->at_hand;
+    es_hit *more = realloc(moved ? hits->hit : NULL, 2 * hits->capacity * sizeof *more);
+    if (!more) return false;
+    if (!moved) memcpy(more, hits->at_hand, sizeof hits->at_hand);
+    hits->hit = more;
+    hits->capacity *= 2;
     return true;
 }
-
-typedef bool before(const es_hit *a, const es_hit *b);
 
 static bool meets_before(const es_hit *a, const es_hit *b)
 {
@@ -36,17 +30,21 @@ static bool stands_before(const es_hit *a, const es_hit *b)
     if (a->kind != b->kind) return a->kind < b->kind;
     if (a->element != b->element) return a->element < b->element;
     if (a->group != b->group) return a->group < b->group;
-    return a->incidence_rad < b->incidence_rad;
+    return a->cosine > b->cosine;
 }
 
-/* Shell's sort with Ciura's gaps (2001), from memory: no memory taken, quick on the few and half-ordered hits of a
- * line. */
-static void sort(es_hit *hit, size_t n, before *is_before)
+enum { FEW_HITS = 40 };
+
+/* Shell's sort with Ciura's gaps (2001), from memory: no memory taken, quick on the few hits of a line, which come
+ * almost in order. */
+static inline void sort(es_hit *hit, size_t n, bool (*is_before)(const es_hit *a, const es_hit *b))
 {
     static const size_t gaps[] = {1750, 701, 301, 132, 57, 23, 10, 4, 1};
     for (size_t g = 0; g < sizeof gaps / sizeof *gaps; g++) {
         const size_t gap = gaps[g];
+        if (gap > 1 && n <= FEW_HITS) continue;
         for (size_t i = gap; i < n; i++) {
+            if (!is_before(&hit[i], &hit[i - gap])) continue;
             const es_hit moving = hit[i];
             size_t k = i;
             for (; k >= gap && is_before(&moving, &hit[k - gap]); k -= gap) hit[k] = hit[k - gap];
@@ -62,7 +60,8 @@ static void drop_repeats(es_hits *hits)
     for (size_t i = 0; i < hits->n; i++) {
         const es_hit *h = &hits->hit[i], *last = kept ? &hits->hit[kept - 1] : NULL;
         if (last && last->part == h->part && last->from_m == h->from_m) continue;
-        hits->hit[kept++] = *h;
+        if (kept < i) hits->hit[kept] = *h;
+        kept++;
     }
     hits->n = kept;
 }
@@ -70,27 +69,27 @@ static void drop_repeats(es_hits *hits)
 /* A spot lies where the part met most squarely says, which knows it best. */
 static bool knows_better(const es_hit *hit, const es_hit *whole)
 {
-    if (hit->incidence_rad != whole->incidence_rad) return hit->incidence_rad < whole->incidence_rad;
+    if (hit->cosine != whole->cosine) return hit->cosine > whole->cosine;
     return hit->first_m < whole->first_m;
 }
 
 static void widen(es_hit *whole, const es_hit *hit)
 {
     if (hit->kind == ES_HIT_STRETCH) {
-        whole->first_m = fmin(whole->first_m, hit->first_m);
-        whole->last_m = fmax(whole->last_m, hit->last_m);
+        whole->first_m = es_lesser(whole->first_m, hit->first_m);
+        whole->last_m = es_greater(whole->last_m, hit->last_m);
     } else if (knows_better(hit, whole)) {
         whole->first_m = whole->last_m = hit->first_m;
-        whole->incidence_rad = hit->incidence_rad;
+        whole->cosine = hit->cosine;
     }
-    whole->to_m = fmax(whole->to_m, hit->to_m);
+    whole->to_m = es_greater(whole->to_m, hit->to_m);
     whole->holds_end |= hit->holds_end;
     whole->left |= hit->left;
     whole->right |= hit->right;
 }
 
 /* What the hits of one cluster have in common. */
-static void share(es_hit *hit, const es_hit *whole, size_t group)
+static void share(es_hit *hit, const es_hit *whole, uint32_t group)
 {
     hit->from_m = whole->from_m;
     hit->to_m = whole->to_m;
@@ -103,7 +102,7 @@ static void share(es_hit *hit, const es_hit *whole, size_t group)
 }
 
 /* Make one group of all hits of a kind that follow each other without a gap. Returns how many groups there are. */
-static size_t merge(es_hits *hits, es_hit_kind kind, size_t group)
+static uint32_t merge(es_hits *hits, es_hit_kind kind, uint32_t group)
 {
     es_hit *const hit = hits->hit;
     for (size_t i = 0, next; i < hits->n; i = next) {
@@ -122,7 +121,7 @@ static size_t merge(es_hits *hits, es_hit_kind kind, size_t group)
     return group;
 }
 
-static void number_solids(es_hits *hits, size_t group)
+static void number_solids(es_hits *hits, uint32_t group)
 {
     for (size_t i = 0; i < hits->n; i++)
         if (hits->hit[i].kind == ES_HIT_SOLID) hits->hit[i].group = group++;
@@ -163,19 +162,32 @@ static void join_corners(es_hits *hits)
 
 static void renumber(es_hits *hits)
 {
-    size_t group = 0;
+    uint32_t group = 0;
     for (size_t i = 0; i < hits->n;) {
-        const size_t old = hits->hit[i].group;
+        const uint32_t old = hits->hit[i].group;
         for (; i < hits->n && hits->hit[i].group == old; i++) hits->hit[i].group = group;
         group++;
     }
+}
+
+/* The usual case: sorted hits of panels and sheets, each at a spot of its own, none at an end. */
+static bool number_apart(es_hits *hits)
+{
+    for (size_t i = 0; i < hits->n; i++) {
+        es_hit *const hit = &hits->hit[i];
+        if (hit->kind != ES_HIT_SPOT || hit->holds_end) return false;
+        if (i > 0 && hit->from_m <= hit[-1].to_m + ES_SPOT_M) return false;
+        hit->group = (uint32_t)i;
+    }
+    return true;
 }
 
 void es_hits_group(es_hits *hits)
 {
     sort(hits->hit, hits->n, meets_before);
     drop_repeats(hits);
-    const size_t n_stretches = merge(hits, ES_HIT_STRETCH, 0);
+    if (number_apart(hits)) return;
+    const uint32_t n_stretches = merge(hits, ES_HIT_STRETCH, 0);
     number_solids(hits, merge(hits, ES_HIT_SPOT, n_stretches));
     drop_ends(hits);
     if (n_stretches) join_corners(hits);

@@ -7,11 +7,13 @@
 
 #include "base/arena.h"
 #include "geometry/geometry.h"
+#include "geometry/sketch.h"
 #include "geometry/wall_index.h"
 
 /* A panel as the tests want it: where it begins, which way and how far it goes. */
 typedef struct es_face {
     double ax_m, ay_m, ux, uy, length_m, z0_m, z1_m;
+    size_t element;
 } es_face;
 
 typedef struct es_box {
@@ -26,6 +28,7 @@ struct es_geometry {
     size_t n_panels, n_sheets, n_prisms;
     es_face *face;    /* [n_panels] */
     es_grid grid;     /* over the panels */
+    es_sketch sketch; /* of the panels, by its entries */
     es_box *sheet_at; /* [n_sheets] */
     size_t *rising;   /* [n_sheets] sheets by height */
     es_grid blocks;   /* over the prisms */
@@ -49,10 +52,10 @@ typedef enum es_hit_kind {
 typedef struct es_hit {
     double from_m, to_m;    /* along the line, where it is within ES_EDGE_M of what it meets */
     double first_m, last_m; /* where it is in it; the same for a spot */
-    double incidence_rad;
+    double cosine, sine;    /* of the incidence */
     size_t element;
-    size_t part; /* panels, then sheets, then prisms */
-    size_t group;
+    uint32_t part; /* panels, then sheets, then prisms */
+    uint32_t group;
     es_hit_kind kind;
     bool holds_end;   /* an end of the line lies on it */
     bool left, right; /* it reaches to the left or right of the line's ground plan */
@@ -67,14 +70,20 @@ typedef struct es_hits {
     es_hit at_hand[ES_HITS_AT_HAND];
 } es_hits;
 
-/* false when memory is out. */
-bool es_hits_add(es_hits *hits, const es_hit *hit);
+/* Make room for one more. false when memory is out. */
+bool es_hits_grow(es_hits *hits);
+
+/* Where the next hit may be written; it counts once n is raised. NULL when memory is out. */
+static inline es_hit *es_hits_next(es_hits *hits)
+{
+    return hits->n < hits->capacity || es_hits_grow(hits) ? &hits->hit[hits->n] : NULL;
+}
 
 /* Does a line meet a panel? Fills all of *hit but part, element and group. */
 bool es_face_meet(const es_face *face, const es_line *line, es_hit *hit);
 /* Add what a line meets of a sheet or prism. false when memory is out. */
-bool es_sheet_meet(const es_sheet *sheet, const es_box *at, size_t part, const es_line *line, es_hits *hits);
-bool es_prism_meet(const es_prism *prism, size_t part, const es_line *line, es_hits *hits);
+bool es_sheet_meet(const es_sheet *sheet, const es_box *at, uint32_t part, const es_line *line, es_hits *hits);
+bool es_prism_meet(const es_prism *prism, uint32_t part, const es_line *line, es_hits *hits);
 
 /* Bring hits into order and groups, and leave out those that hold an end of the line. All hits of a group then have
  * the same first_m and last_m; groups are numbered along the line. */
@@ -84,6 +93,16 @@ void es_hits_group(es_hits *hits);
 static inline double es_hit_at_m(const es_hit *hit)
 {
     return hit->first_m + (hit->last_m - hit->first_m) / 2;
+}
+
+static inline double es_lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double es_greater(double a, double b)
+{
+    return a > b ? a : b;
 }
 
 /* A point of the line's ground plan. */

@@ -34,12 +34,13 @@ bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_ar
 typedef struct es_grid_walk {
     double ax, ay, bx, by, per_y; /* in cells, upwards; 1 / (by - ay) */
     double margin;
-    uint32_t row, first, last;         /* of the row met last: its number, first and last column */
-    uint32_t rows, columns, next, end; /* rows still to come: from next, below end */
+    uint32_t row, first, last; /* of the row met last: its number, first and last column */
+    uint32_t next, left, step; /* rows still to come */
+    uint32_t rows, columns;    /* of the grid */
     bool box;
 } es_grid_walk;
 
-/* Every cell that holds a point within margin_m of the footprint is met, in rising rows. */
+/* Every cell that holds a point within margin_m of the footprint is met, row by row from a's to b's. */
 es_grid_walk es_grid_walk_start(const es_grid *grid, const es_footprint *footprint);
 bool es_grid_walk_row(es_grid_walk *walk);
 

@@ -5,7 +5,7 @@
 
 #include <stddef.h>
 
-/* Since some moment in the past. */
+/* Processor time of this process: what others do on the machine meanwhile counts less than on a clock. */
 double bench_seconds(void);
 /* Sorts value[0..n). */
 double bench_median(double *value, size_t n);

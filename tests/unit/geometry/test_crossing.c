@@ -24,7 +24,8 @@ static void find(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b, re
 
 static double distance_m(earshot_vec3 a, earshot_vec3 b)
 {
-    return hypot(hypot(b.x_m - a.x_m, b.y_m - a.y_m), b.z_m - a.z_m);
+    const double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m, dz = b.z_m - a.z_m;
+    return sqrt(dx * dx + dy * dy + dz * dz);
 }
 
 static void judge(const test_site *site, earshot_vec3 a, earshot_vec3 b, result *expected)
