@@ -241,7 +241,7 @@ bool es_rays_trace_leg(const rays_scene *scene, rays_tracer *tracer, rays_point 
                        double offset_m, double floor, double *bound)
 {
     const rays_point span = rays_minus(q, p);
-    const leg l = {p, q, span, hypot(span.x, span.y), offset_m, floor, ends, bound};
+    const leg l = {p, q, span, rays_length(span), offset_m, floor, ends, bound};
     if (++tracer->leg == 0) { /* the count has come round: forget all marks */
         memset(tracer->seen, 0, scene->n_walls * sizeof *tracer->seen);
         tracer->leg = 1;

@@ -77,70 +77,111 @@ static double turn(double angle_rad)
     return angle_rad >= 2.0 * ES_PI ? angle_rad - 2.0 * ES_PI : angle_rad;
 }
 
-static double complex arm_t(const rays_scene *scene, const rays_arm *arm, rays_meet meet, double angle_rad)
+static double size(double complex z)
 {
-    const rays_table *table = es_rays_wall_at(scene, arm->wall, meet.z_m);
-    return table ? es_rays_wall_t(table, meet.component, fabs(sin(angle_rad)), meet.climb) : 1.0;
+    return fabs(creal(z)) + fabs(cimag(z)); /* at least |z|, and quick */
 }
 
-static double complex arm_r(const rays_scene *scene, const rays_arm *arm, rays_meet meet, double angle_rad)
+/* A ray at an edge: the direction to its other end. */
+typedef struct ray {
+    double angle_rad;
+    rays_point along;
+    rays_meet meet;
+} ray;
+
+static double complex arm_t(const rays_scene *scene, const rays_arm *arm, const ray *r, double sine)
 {
-    const rays_table *table = es_rays_wall_at(scene, arm->wall, meet.z_m);
-    return table ? es_rays_wall_r(table, meet.component, fabs(sin(angle_rad)), meet.climb) : 0.0;
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, r->meet.z_m);
+    return table ? es_rays_wall_t(table, r->meet.component, fabs(sine), r->meet.climb) : 1.0;
 }
 
-/* Collinear arms are met by no reflected ray of each other. */
-static const double COLLINEAR_RAD = 0.02;
+static double complex arm_r(const rays_scene *scene, const rays_arm *arm, const ray *r, double sine)
+{
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, r->meet.z_m);
+    return table ? es_rays_wall_r(table, r->meet.component, fabs(sine), r->meet.climb) : 0.0;
+}
 
-/* Reflection in arm m of a ray that comes at an angle, weakened by the other arms that it passes on its way in and out
- * on that side. */
-static double complex reflection_in(const rays_scene *scene, const rays_edge *edge, uint32_t m, double angle_rad,
-                                    rays_meet meet)
+/* Collinear arms are met by no reflected ray of each other: sine of 0.02 rad. */
+static const double COLLINEAR_SINE = 0.02;
+
+/* Reflection in arm m of a ray that comes at an angle p from it, weakened by the other arms (at q from it) that lie on
+ * that side: by those with q < p on its way in, at p - q, by those with q < pi - p on its way out, at pi - p - q. view:
+ * what each arm lets through of the ray itself. */
+static double complex reflection_in(const rays_scene *scene, const rays_edge *edge, uint32_t m, const ray *r,
+                                    const rays_view *view)
 {
     const rays_arm *arm = &scene->arm[edge->first_arm];
-    const double from_arm = turn(angle_rad - arm[m].angle_rad);
-    const bool left = from_arm < ES_PI;
-    const double p = left ? from_arm : 2.0 * ES_PI - from_arm;
-    double complex weight = arm_r(scene, &arm[m], meet, p);
+    const double sine = rays_cross(arm[m].along, r->along), cosine = rays_dot(arm[m].along, r->along);
+    double complex weight = arm_r(scene, &arm[m], r, sine);
     for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const double turned = turn(arm[i].angle_rad - arm[m].angle_rad);
-        const double q = left ? turned : 2.0 * ES_PI - turned;
-        if (i == m || q < COLLINEAR_RAD || q > ES_PI - COLLINEAR_RAD) continue;
-        if (q < p) weight *= arm_t(scene, &arm[i], meet, p - q);
-        if (q < ES_PI - p) weight *= arm_t(scene, &arm[i], meet, ES_PI - p - q);
+        const double arm_sine = rays_cross(arm[m].along, arm[i].along), q = copysign(1.0, sine) * arm_sine;
+        const double arm_cosine = rays_dot(arm[m].along, arm[i].along);
+        if (i == m || q < COLLINEAR_SINE) continue; /* on the other side, or in line */
+        if (arm_cosine > cosine) weight *= view[i].weight;
+        if (arm_cosine > -cosine) weight *= arm_t(scene, &arm[i], r, q * cosine + fabs(sine) * arm_cosine);
     }
     return weight;
 }
 
-/* An arm's own view carries its transmission, a term's view its reflection. */
-static bool add_view(rays_views *views, double from_arm, double complex weight)
+/* An arm's own view carries its transmission, a term's view its reflection. The angle from an arm to the ray has this
+ * sine and cosine; its half lies in 0 to pi. */
+static bool add_view(rays_views *views, double sine, double cosine, double complex weight)
 {
     void *items = views->item;
     if (!es_grow(&items, &views->room, views->n, sizeof *views->item)) return false;
     views->item = items;
-    views->item[views->n++] = (rays_view){cos(from_arm / 2.0), sin(from_arm / 2.0), weight};
+    const double half_cos = copysign(sqrt(fmax(0.0, 0.5 * (1.0 + cosine))), sine);
+    const double half_sin = sqrt(fmax(0.0, 0.5 * (1.0 - cosine)));
+    views->item[views->n++] = (rays_view){half_cos, half_sin, weight};
     return true;
+}
+
+static bool view_from(rays_views *views, const rays_arm *arm, const ray *r, double complex weight)
+{
+    return add_view(views, rays_cross(arm->along, r->along), rays_dot(arm->along, r->along), weight);
+}
+
+/* A corner's only view holds sine and cosine of phi / 2n instead. */
+static bool view_wedge(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_views *views)
+{
+    if (!add_view(views, 0.0, 1.0, 0.0)) return false;
+    const double part = turn(angle_rad - scene->arm[edge->first_arm].angle_rad) / (2.0 * edge->wedge_n);
+    views->item[views->n - 1] = (rays_view){cos(part), sin(part), 0.0};
+    return true;
+}
+
+/* The largest difference that any division of the arms into two sides can make. */
+static double jump_bound(const rays_view *view, uint32_t n)
+{
+    if (n > 4) return 1.0;
+    double most = 0.0;
+    for (uint32_t divided = 0; divided < 1u << (n - 1); divided++) { /* the last arm always on the right */
+        double complex left = 1.0, right = view[n - 1].weight;
+        for (uint32_t i = 0; i + 1 < n; i++) *(divided >> i & 1 ? &left : &right) *= view[i].weight;
+        most = fmax(most, size(left - right));
+    }
+    return most;
 }
 
 bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
                      rays_views *views, rays_side *side)
 {
-    const double angle = turn(angle_rad);
-    *side = (rays_side){angle, cos(angle / 2.0), sin(angle / 2.0), views->n};
-    if (edge->wedge) {
-        const double phi = turn(angle - scene->arm[edge->first_arm].angle_rad);
-        return add_view(views, phi, 0.0);
-    }
-    for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const rays_arm *arm = &scene->arm[edge->first_arm + i];
-        const double from_arm = turn(angle - arm->angle_rad);
-        if (!add_view(views, from_arm, arm_t(scene, arm, meet, from_arm))) return false;
-    }
+    const ray r = {turn(angle_rad), {cos(angle_rad), sin(angle_rad)}, meet};
+    *side = (rays_side){.angle_rad = r.angle_rad,
+                        .half_cos = cos(r.angle_rad / 2.0),
+                        .half_sin = sin(r.angle_rad / 2.0),
+                        .first_view = views->n};
+    if (edge->wedge) return view_wedge(scene, edge, r.angle_rad, views);
+    const rays_arm *arm = &scene->arm[edge->first_arm];
+    for (uint32_t i = 0; i < edge->n_arms; i++)
+        if (!view_from(views, &arm[i], &r, arm_t(scene, &arm[i], &r, rays_cross(arm[i].along, r.along)))) return false;
+    side->jump_bound = jump_bound(&views->item[side->first_view], edge->n_arms);
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
-        double complex weight = reflection_in(scene, edge, term->arm, angle, meet);
-        if (term->opposite != term->arm) weight -= reflection_in(scene, edge, term->opposite, angle, meet);
-        if (!add_view(views, turn(angle - scene->arm[edge->first_arm + term->arm].angle_rad), weight)) return false;
+        const rays_view *view = &views->item[side->first_view];
+        double complex weight = reflection_in(scene, edge, term->arm, &r, view);
+        if (term->opposite != term->arm) weight -= reflection_in(scene, edge, term->opposite, &r, view);
+        if (!view_from(views, &arm[term->arm], &r, weight)) return false;
     }
     return true;
 }
@@ -167,7 +208,7 @@ static double keller_size(double k)
     return 0.5 / sqrt(2.0 * ES_PI * k);
 }
 
-static double complex keller(double k)
+static double complex keller_of(double k)
 {
     return -keller_size(k) * (sqrt(0.5) - I * sqrt(0.5));
 }
@@ -202,21 +243,39 @@ static double complex jump(const rays_scene *scene, const rays_edge *edge, const
     return 0.5 * (left_in - right_in + left_out - right_out);
 }
 
-static double size(double complex z)
+/* |H| is at most |C0 / c|, and at most half of sqrt(L), what it is on the boundary. */
+static double boundary_bound(double keller, double cosine, double root_m)
 {
-    return fabs(creal(z)) + fabs(cimag(z)); /* at least |z|, and quick */
+    return rays_least(keller / fabs(keep_off_zero(cosine)), 0.5 * root_m);
+}
+
+/* cot F / n of one of the wedge's four terms, likewise; x: sine and cosine of beta / 2n. */
+static double wedge_bound(double keller, const rays_edge *edge, rays_point x, double root_m)
+{
+    const double c0 = edge->wedge_unit.x, s0 = edge->wedge_unit.y;
+    double sum = 0.0;
+    for (double sign = -1.0; sign <= 1.0; sign += 2.0) {
+        const double sine = s0 * x.y + sign * c0 * x.x, cosine = c0 * x.y - sign * s0 * x.x;
+        sum += rays_least(keller / edge->wedge_n * fabs(cosine / keep_off_zero(sine)), 0.5 * root_m);
+    }
+    return sum;
 }
 
 double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                              const rays_view *in_view, const rays_side *out, const rays_view *out_view)
+                              const rays_view *in_view, const rays_side *out, const rays_view *out_view, double root_m)
 {
-    if (edge->wedge) return INFINITY;
-    const double complex shadow = 2.0 * jump(scene, edge, in, in_view, out, out_view);
-    double sum = size(shadow) / fabs(keep_off_zero(shadow_cosine(in, out)));
+    const double keller = keller_size(scene->k);
+    if (edge->wedge) {
+        const double cc = in_view->half_cos * out_view->half_cos, ss = in_view->half_sin * out_view->half_sin;
+        const double cs = in_view->half_cos * out_view->half_sin, sc = in_view->half_sin * out_view->half_cos;
+        return wedge_bound(keller, edge, (rays_point){cs - sc, cc + ss}, root_m) +
+               wedge_bound(keller, edge, (rays_point){cs + sc, cc - ss}, root_m);
+    }
+    double sum = 0.5 * (in->jump_bound + out->jump_bound) * boundary_bound(keller, shadow_cosine(in, out), root_m);
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
-        sum += size(in_view[i].weight + out_view[i].weight) /
-               fabs(keep_off_zero(mirror_cosine(&in_view[i], &out_view[i])));
-    return 0.5 * keller_size(scene->k) * sum;
+        sum += 0.5 * size(in_view[i].weight + out_view[i].weight) *
+               boundary_bound(keller, mirror_cosine(&in_view[i], &out_view[i]), root_m);
+    return sum;
 }
 
 /* H without C0. */
@@ -235,7 +294,7 @@ static double complex sheet_diffract(const rays_scene *scene, const rays_edge *e
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
         sum += (in_view[i].weight + out_view[i].weight) *
                boundary_term(scene, mirror_cosine(&in_view[i], &out_view[i]), scale);
-    return 0.5 * keller(scale.k) * sum;
+    return 0.5 * keller_of(scale.k) * sum;
 }
 
 /* One cotangent of the wedge with its transition function. sign: +1 or -1 of pi +- beta. */
@@ -257,7 +316,7 @@ static double complex wedge_diffract(const rays_scene *scene, double n, double p
     const double minus = phi_out - phi_in, plus = phi_out + phi_in;
     const double complex shadow = wedge_term(scene, n, minus, 1.0, scale) + wedge_term(scene, n, minus, -1.0, scale);
     const double complex mirrored = wedge_term(scene, n, plus, 1.0, scale) + wedge_term(scene, n, plus, -1.0, scale);
-    return keller(scale.k) / n * (scale.component == RAYS_UPRIGHT ? shadow - mirrored : shadow + mirrored);
+    return keller_of(scale.k) / n * (scale.component == RAYS_UPRIGHT ? shadow - mirrored : shadow + mirrored);
 }
 
 static double from_face(const rays_scene *scene, const rays_edge *edge, double angle_rad)

@@ -35,7 +35,7 @@ static bool add_arm(rays_scene *scene, double x, double y, uint32_t wall)
     void *items = scene->arm;
     if (!es_grow(&items, &scene->arm_room, scene->n_arms, sizeof *scene->arm)) return false;
     scene->arm = items;
-    scene->arm[scene->n_arms++] = (rays_arm){turn(atan2(y, x)), wall};
+    scene->arm[scene->n_arms++] = (rays_arm){turn(atan2(y, x)), {x, y}, wall};
     scene->edge[scene->n_edges - 1].n_arms++;
     return true;
 }
@@ -145,6 +145,7 @@ static bool add_corner(rays_scene *scene, uint32_t first, uint32_t second)
     rays_edge *edge = &scene->edge[scene->n_edges - 1];
     edge->wedge = true;
     edge->wedge_n = exterior / ES_PI;
+    edge->wedge_unit = (rays_point){cos(ES_PI / (2.0 * edge->wedge_n)), sin(ES_PI / (2.0 * edge->wedge_n))};
     return add_arm(scene, out->along.x, out->along.y, second) && add_arm(scene, -in->along.x, -in->along.y, first);
 }
 

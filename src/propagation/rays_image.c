@@ -142,7 +142,7 @@ static void set_end(const rays_scene *scene, const rays_edge *edge, uint32_t wal
 
 static double length_of(rays_point p, rays_point q)
 {
-    return hypot(p.x - q.x, p.y - q.y);
+    return rays_length(rays_minus(p, q));
 }
 
 /* Corner 0 is the source, corner order + 1 the target. */
@@ -158,6 +158,15 @@ size_t es_rays_corners(const rays_scene *scene, const rays_images *images, size_
         image = (size_t)from->parent;
     }
     return order + 2;
+}
+
+rays_point es_rays_depart(const rays_scene *scene, const rays_images *images, size_t image, rays_point target)
+{
+    while (images->item[image].order) {
+        target = foot_on(scene, &images->item[image], target);
+        image = (size_t)images->item[image].parent;
+    }
+    return target;
 }
 
 static bool reflect(const rays_scene *scene, rays_tracer *tracer, const rays_corner *c, double at_m, double floor,

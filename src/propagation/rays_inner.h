@@ -8,6 +8,7 @@
 #define ES_RAYS_INNER_H
 
 #include <complex.h>
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -79,6 +80,7 @@ typedef struct rays_wall {
 /* A direction in which a wall leaves an edge. */
 typedef struct rays_arm {
     double angle_rad; /* 0 to 2 pi */
+    rays_point along; /* unit vector */
     uint32_t wall;
 } rays_arm;
 
@@ -94,6 +96,7 @@ typedef struct rays_edge {
     uint32_t first_term, n_terms;
     bool wedge;            /* corner of a block: arm 0 starts the exterior, which runs counter-clockwise to arm 1 */
     double wedge_n;        /* exterior angle / pi */
+    rays_point wedge_unit; /* cosine and sine of pi / 2n */
     uint32_t neighbour[2]; /* wedge: the edges at the other ends of arm 0 and arm 1 */
 } rays_edge;
 
@@ -247,6 +250,7 @@ typedef struct rays_view {
 typedef struct rays_side {
     double angle_rad;          /* direction edge -> other end, 0 to 2 pi */
     double half_cos, half_sin; /* of half that angle */
+    double jump_bound;         /* of what can pass on one side less what can pass on the other */
     size_t first_view;
 } rays_side;
 
@@ -270,9 +274,9 @@ bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angl
                      rays_views *views, rays_side *side);
 /* Can a ray leave the edge at this angle (false: into the block)? */
 bool es_rays_edge_open(const rays_scene *scene, const rays_edge *edge, double angle_rad);
-/* Upper bound of |D| over all distances. */
+/* Upper bound of |D|; root_m: square root of a length not below L. */
 double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                              const rays_view *in_view, const rays_side *out, const rays_view *out_view);
+                              const rays_view *in_view, const rays_side *out, const rays_view *out_view, double root_m);
 /* How D is evaluated: with the wave number across the edge and the distance parameter L on the ground plan. */
 typedef struct rays_scale {
     double k, l_m;
@@ -295,6 +299,7 @@ typedef struct rays_wave {
     rays_side side;
     double complex amplitude; /* at the edge, phase and spreading included */
     double size;              /* |amplitude| */
+    double root_m;            /* square root of reach_m */
     double product;           /* bound of its products of R and T */
     double reach_m;           /* from the last edge, or the source (unfolded) */
     double travelled_m;       /* from the source */
@@ -314,6 +319,7 @@ typedef struct rays_waves {
 
 struct es_rays {
     rays_scene *scene;
+    double weakest; /* amplitude over the strongest that is kept */
     es_rays_options options;
     rays_point source;
     double source_z;
@@ -335,7 +341,9 @@ struct es_rays_work {
     rays_views views;
     struct rays_path *path; /* on the ground plan; in space they are only candidates */
     size_t n_paths, path_room;
-    double strongest;        /* amplitude so far */
+    double strongest; /* amplitude so far */
+    uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
+    size_t n_chosen, chosen_room;
     rays_hits kept;          /* hits of the paths' last parts */
     struct rays_path *risen; /* in space */
     size_t n_risen, risen_room;
@@ -376,6 +384,9 @@ typedef struct rays_corner {
 size_t es_rays_corners(const rays_scene *scene, const rays_images *images, size_t image, rays_point target,
                        rays_corner *corners);
 
+/* Where a path by way of an image first goes from its source. */
+rays_point es_rays_depart(const rays_scene *scene, const rays_images *images, size_t image, rays_point target);
+
 static inline rays_point rays_minus(rays_point p, rays_point q)
 {
     return (rays_point){p.x - q.x, p.y - q.y};
@@ -384,6 +395,16 @@ static inline rays_point rays_minus(rays_point p, rays_point q)
 static inline double rays_cross(rays_point p, rays_point q)
 {
     return p.x * q.y - p.y * q.x;
+}
+
+static inline double rays_least(double x, double y)
+{
+    return x < y ? x : y; /* unlike fmin, nothing is said of NaN, and it is one instruction */
+}
+
+static inline double rays_length(rays_point p)
+{
+    return sqrt(p.x * p.x + p.y * p.y); /* no need of hypot's care for extremes */
 }
 
 static inline double rays_dot(rays_point p, rays_point q)

@@ -43,6 +43,7 @@ static bool add_wave(rays_waves *waves, rays_wave wave)
     if (!es_grow(&items, &waves->room, waves->n, sizeof wave)) return false;
     waves->item = items;
     wave.size = cabs(wave.amplitude);
+    wave.root_m = sqrt(wave.reach_m);
     waves->item[waves->n++] = wave;
     return true;
 }

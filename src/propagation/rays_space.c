@@ -385,7 +385,7 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
         lay_out(rays, work, &path, p, &w);
         rise_by_all(rays, work, &w, &all, path, antennas);
     }
-    const double limit = work->strongest * pow(10.0, -rays->options.keep_db / 20.0);
+    const double limit = work->strongest * rays->weakest;
     size_t kept = 0;
     for (size_t i = 0; i < work->n_risen; i++)
         if (cabs(work->risen[i].amplitude) >= limit) work->risen[kept++] = work->risen[i];

@@ -38,6 +38,7 @@ earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, ears
     struct es_rays *r = calloc(1, sizeof *r);
     if (!r) return EARSHOT_MEMORY;
     r->options = *options;
+    r->weakest = pow(10.0, -options->keep_db / 20.0);
     r->source = off_grid(source);
     r->source_z = source.z_m;
     earshot_status status = es_rays_scene_new(input, frequency_hz, source, &r->scene);
@@ -80,6 +81,7 @@ void es_rays_work_free(es_rays_work *work)
     free(work->views.item);
     free(work->path);
     free(work->kept.item);
+    free(work->chosen);
     free(work->risen);
     free(work);
 }
@@ -89,7 +91,7 @@ void es_rays_work_free(es_rays_work *work)
 /* A path weaker than this will not be kept. */
 static double least(const es_rays *rays, const es_rays_work *work)
 {
-    return work->strongest * pow(10.0, -rays->options.keep_db / 20.0);
+    return work->strongest * rays->weakest;
 }
 
 /* The hits of a path's last part, which the tracer is about to forget. */
@@ -150,7 +152,7 @@ static rays_path arriving(rays_point p, const rays_chain *chain)
 static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p, size_t image)
 {
     const rays_image *from = &rays->images.item[image];
-    const double length_m = hypot(p.x - from->at.x, p.y - from->at.y);
+    const double length_m = rays_length(rays_minus(p, from->at));
     const double floor = fmax(rays->options.product_floor, least(rays, work) * sqrt(length_m));
     rays_chain chain;
     if (from->r_bound < floor || length_m < NEAREST_M) return;
@@ -178,16 +180,16 @@ static void keep_speculars(const es_rays *rays, es_rays_work *work, rays_point p
 /* One way from an edge to the point. */
 typedef struct exit {
     const rays_edge *edge;
+    size_t number, image;
     rays_side side;
-    rays_chain chain;
-    double complex passage; /* once it is needed; else 0 */
-    rays_path path;         /* but for its wave and amplitude */
+    double length_m, root_m; /* and its square root */
+    double bound;            /* of R and T, as far as is known */
 } exit_way;
 
 static double complex diffraction(const es_rays *rays, const es_rays_work *work, const exit_way *out,
                                   const rays_wave *wave)
 {
-    const double s_m = out->chain.length_m;
+    const double s_m = out->length_m;
     const rays_scale scale = {rays->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
     if (wave->slope_face != RAYS_NONE)
         return es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, scale);
@@ -197,53 +199,88 @@ static double complex diffraction(const es_rays *rays, const es_rays_work *work,
 
 static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_way *out, const rays_wave *wave)
 {
-    if (wave->product * out->chain.bound < rays->options.product_floor) return false;
+    if (wave->product * out->bound < rays->options.product_floor) return false;
     if (wave->slope_face != RAYS_NONE) return true;
-    const double most =
-        wave->size * out->chain.bound / sqrt(out->chain.length_m) *
-        es_rays_diffract_bound(rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view],
-                               &out->side, &work->views.item[out->side.first_view]);
+    const double most = wave->size * out->bound / out->root_m *
+                        es_rays_diffract_bound(
+                            rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
+                            &work->views.item[out->side.first_view], rays_least(wave->root_m, out->root_m));
     return most >= fmax(rays->options.field_floor, least(rays, work));
 }
 
-static void keep_diffracted(const es_rays *rays, es_rays_work *work, const exit_way *out, const rays_waves *waves,
-                            size_t e)
+/* Note the waves at the exit's edge that can make a path worth keeping. */
+static void choose(const es_rays *rays, es_rays_work *work, const exit_way *out, const rays_waves *waves)
 {
-    for (size_t w = waves->first[e]; w < waves->first[e + 1]; w++) {
-        const rays_wave *wave = &waves->item[w];
-        if (!worth_it(rays, work, out, wave)) continue;
-        rays_path path = out->path;
-        path.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * out->passage;
-        path.length_m += wave->travelled_m;
-        path.wave = (uint32_t)w;
-        path.twice = waves == &rays->twice;
-        if (cabs(path.amplitude) >= rays->options.field_floor) keep(rays, work, path);
+    work->n_chosen = 0;
+    for (size_t w = waves->first[out->number]; w < waves->first[out->number + 1]; w++) {
+        if (!worth_it(rays, work, out, &waves->item[w])) continue;
+        void *items = work->chosen;
+        if (!es_grow(&items, &work->chosen_room, work->n_chosen, sizeof *work->chosen)) {
+            work->no_memory = true;
+            return;
+        }
+        work->chosen = items;
+        work->chosen[work->n_chosen++] = (uint32_t)w;
     }
+}
+
+static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way *out, const rays_waves *waves,
+                        double complex passed, rays_path path)
+{
+    path.edge = (uint32_t)out->number;
+    path.image = (uint32_t)out->image;
+    path.twice = waves == &rays->twice;
+    for (size_t i = 0; i < work->n_chosen; i++) {
+        const rays_wave *wave = &waves->item[work->chosen[i]];
+        rays_path one = path;
+        one.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * passed;
+        one.length_m += wave->travelled_m;
+        one.wave = work->chosen[i];
+        if (cabs(one.amplitude) >= rays->options.field_floor) keep(rays, work, one);
+    }
+}
+
+/* The way is traced only when some wave is worth it, and but once. */
+static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, exit_way *out, const rays_waves *waves,
+                       rays_chain *chain)
+{
+    choose(rays, work, out, waves);
+    if (!work->n_chosen) return;
+    if (chain->length_m == 0.0) {
+        if (!es_rays_follow(rays->scene, &work->tracer, &rays->edge_image[out->number], out->image, p, out->edge, NULL,
+                            rays->options.product_floor, chain)) {
+            out->bound = 0.0;
+            return;
+        }
+        out->bound = chain->bound;
+        choose(rays, work, out, waves);
+    }
+    rays_path path = arriving(p, chain);
+    if (!keep_hits(work, chain, &path)) work->no_memory = true;
+    keep_chosen(rays, work, out, waves, passage(rays, work, chain), path);
 }
 
 static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, size_t e, size_t image)
 {
     const rays_scene *scene = rays->scene;
-    exit_way out = {.edge = &scene->edge[e]};
-    work->tracer.hits.n = work->views.n = 0;
-    if (!es_rays_follow(scene, &work->tracer, &rays->edge_image[e], image, p, out.edge, NULL,
-                        rays->options.product_floor, &out.chain))
-        return;
-    if (out.chain.length_m < NEAREST_M) return;
-    const double leaves = atan2(out.chain.depart.y - out.edge->at.y, out.chain.depart.x - out.edge->at.x);
+    const rays_images *images = &rays->edge_image[e];
+    const rays_image *from = &images->item[image];
+    exit_way out = {.edge = &scene->edge[e], .number = e, .image = image, .bound = from->r_bound};
+    out.length_m = rays_length(rays_minus(p, from->at));
+    out.root_m = sqrt(out.length_m);
+    if (out.length_m < NEAREST_M) return;
+    const rays_point depart = es_rays_depart(scene, images, image, p);
+    const double leaves = atan2(depart.y - out.edge->at.y, depart.x - out.edge->at.x);
     if (!es_rays_edge_open(scene, out.edge, leaves)) return;
     const rays_meet level = {z_m, {1.0, 0.0}, RAYS_UPRIGHT};
-    out.passage = passage(rays, work, &out.chain);
-    out.path = arriving(p, &out.chain);
-    if (!es_rays_side_at(scene, out.edge, leaves, level, &work->views, &out.side) ||
-        !keep_hits(work, &out.chain, &out.path)) {
+    work->tracer.hits.n = work->views.n = 0;
+    if (!es_rays_side_at(scene, out.edge, leaves, level, &work->views, &out.side)) {
         work->no_memory = true;
         return;
     }
-    out.path.edge = (uint32_t)e;
-    out.path.image = (uint32_t)image;
-    keep_diffracted(rays, work, &out, &rays->single, e);
-    keep_diffracted(rays, work, &out, &rays->twice, e);
+    rays_chain chain = {.length_m = 0.0};
+    keep_waves(rays, work, p, &out, &rays->single, &chain);
+    keep_waves(rays, work, p, &out, &rays->twice, &chain);
 }
 
 static void keep_by_edges(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
