@@ -29,13 +29,13 @@ static es_line line_between(earshot_vec3 a, earshot_vec3 b)
     return line;
 }
 
-static bool add_panel(const es_geometry *g, size_t panel, const es_line *line, es_hits *hits)
+static bool add_face(const es_geometry *g, uint32_t face, const es_line *line, es_hits *hits)
 {
     es_hit *const hit = es_hits_next(hits);
     if (!hit) return false;
-    if (!es_face_meet(&g->face[panel], line, hit)) return true;
-    hit->part = (uint32_t)panel;
-    hit->element = g->face[panel].element;
+    if (!es_face_meet(&g->face[face], line, hit)) return true;
+    hit->part = face;
+    hit->element = g->face[face].element;
     hits->n++;
     return true;
 }
@@ -58,7 +58,7 @@ static bool add_panels(const es_geometry *g, const es_footprint *ground_plan, co
             uint32_t met = es_sketch_look(&g->sketch, &sketched, i);
             for (size_t k = i; met && k < end; k++, met >>= 1) {
                 if (!(met & 1) || seen_before(&g->grid, k, start[walk.first + 1])) continue;
-                if (!add_panel(g, g->grid.entry[k] / 2, line, hits)) return false;
+                if (!add_face(g, g->grid.entry[k] / 2, line, hits)) return false;
             }
         }
     }

@@ -68,20 +68,27 @@ static es_face face_of(const es_panel *p)
     };
 }
 
+static bool make_faces(es_geometry *g)
+{
+    uint32_t *number = calloc(g->n_panels + 1, sizeof *number);
+    g->face = es_arena_take(g->arena, g->n_panels, sizeof *g->face);
+    const bool ok = number && g->face;
+    if (ok) es_grid_renumber(&g->grid, number, g->n_panels);
+    for (size_t i = 0; ok && i < g->n_panels; i++) g->face[number[i]] = face_of(&g->panel[i]);
+    free(number);
+    return ok;
+}
+
 static bool index_panels(es_geometry *g)
 {
     es_footprint *footprint = calloc(g->n_panels + 1, sizeof *footprint);
-    g->face = es_arena_take(g->arena, g->n_panels, sizeof *g->face);
-    bool ok = footprint && g->face;
-    for (size_t i = 0; ok && i < g->n_panels; i++) {
+    for (size_t i = 0; footprint && i < g->n_panels; i++) {
         const es_panel *p = &g->panel[i];
         footprint[i] = (es_footprint){p->ax_m, p->ay_m, p->bx_m, p->by_m, false};
-        g->face[i] = face_of(p);
     }
-    ok = ok && es_grid_build(&g->grid, footprint, g->n_panels, g->arena) &&
-         es_sketch_build(&g->sketch, &g->grid, g->panel, g->arena);
+    const bool ok = footprint && es_grid_build(&g->grid, footprint, g->n_panels, g->arena);
     free(footprint);
-    return ok;
+    return ok && make_faces(g) && es_sketch_build(&g->sketch, &g->grid, g->face, g->arena);
 }
 
 static bool index_prisms(es_geometry *g)

@@ -10,12 +10,6 @@
 #include "geometry/sketch.h"
 #include "geometry/wall_index.h"
 
-/* A panel as the tests want it: where it begins, which way and how far it goes. */
-typedef struct es_face {
-    double ax_m, ay_m, ux, uy, length_m, z0_m, z1_m;
-    size_t element;
-} es_face;
-
 typedef struct es_box {
     earshot_point low, high;
 } es_box;
@@ -26,9 +20,9 @@ struct es_geometry {
     es_sheet *sheet;
     es_prism *prism;
     size_t n_panels, n_sheets, n_prisms;
-    es_face *face;    /* [n_panels] */
-    es_grid grid;     /* over the panels */
-    es_sketch sketch; /* of the panels, by its entries */
+    es_face *face;    /* [n_panels] in the order of the index */
+    es_grid grid;     /* over the faces */
+    es_sketch sketch; /* of the faces, by its entries */
     es_box *sheet_at; /* [n_sheets] */
     size_t *rising;   /* [n_sheets] sheets by height */
     es_grid blocks;   /* over the prisms */
@@ -54,7 +48,7 @@ typedef struct es_hit {
     double first_m, last_m; /* where it is in it; the same for a spot */
     double cosine, sine;    /* of the incidence */
     size_t element;
-    uint32_t part; /* panels, then sheets, then prisms */
+    uint32_t part; /* faces, then sheets, then prisms */
     uint32_t group;
     es_hit_kind kind;
     bool holds_end;   /* an end of the line lies on it */

@@ -8,14 +8,13 @@
  * times in all; three times as much for good measure. */
 static const double ROUNDING = 16 * FLT_EPSILON;
 
-static double farthest_m(const es_sketch *sketch, const es_panel *p)
+static double farthest_m(const es_sketch *sketch, size_t i)
 {
-    const double x_m = fmax(fabs(p->ax_m - sketch->x_m), fabs(p->bx_m - sketch->x_m));
-    const double y_m = fmax(fabs(p->ay_m - sketch->y_m), fabs(p->by_m - sketch->y_m));
-    return fmax(x_m, y_m);
+    const float x_m = fmaxf(fabsf(sketch->ax[i]), fabsf(sketch->bx[i]));
+    return fmax(x_m, fmaxf(fabsf(sketch->ay[i]), fabsf(sketch->by[i])));
 }
 
-bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_panel *panel, es_arena *arena)
+bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_face *face, es_arena *arena)
 {
     const size_t n = grid->n_entries + ES_SKETCH_LANES;
     float *const ax = es_arena_take(arena, n, sizeof *ax), *const ay = es_arena_take(arena, n, sizeof *ay);
@@ -23,12 +22,12 @@ bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_panel *pan
     if (!ax || !ay || !bx || !by) return false;
     *sketch = (es_sketch){ax, ay, bx, by, grid->x_m, grid->y_m, 0};
     for (size_t i = 0; i < grid->n_entries; i++) {
-        const es_panel *p = &panel[grid->entry[i] / 2];
-        ax[i] = (float)(p->ax_m - sketch->x_m);
-        ay[i] = (float)(p->ay_m - sketch->y_m);
-        bx[i] = (float)(p->bx_m - sketch->x_m);
-        by[i] = (float)(p->by_m - sketch->y_m);
-        sketch->reach_m = fmax(sketch->reach_m, farthest_m(sketch, p));
+        const es_face *f = &face[grid->entry[i] / 2];
+        ax[i] = (float)(f->ax_m - sketch->x_m);
+        ay[i] = (float)(f->ay_m - sketch->y_m);
+        bx[i] = (float)(f->ax_m + f->length_m * f->ux - sketch->x_m);
+        by[i] = (float)(f->ay_m + f->length_m * f->uy - sketch->y_m);
+        sketch->reach_m = fmax(sketch->reach_m, farthest_m(sketch, i));
     }
     return true;
 }

@@ -7,6 +7,12 @@
 #include "geometry/geometry.h"
 #include "geometry/wall_index.h"
 
+/* A panel as the exact tests want it: where it begins, which way and how far it goes. */
+typedef struct es_face {
+    double ax_m, ay_m, ux, uy, length_m, z0_m, z1_m;
+    size_t element;
+} es_face;
+
 typedef struct es_sketch {
     const float *ax, *ay, *bx, *by; /* [entries of the index, and ES_SKETCH_LANES more], metres from x_m, y_m */
     double x_m, y_m, reach_m;       /* no coordinate is larger than reach_m */
@@ -20,7 +26,7 @@ typedef struct es_sketch_line {
 enum { ES_SKETCH_LANES = 8 };
 
 /* The arrays are taken from the arena. false when memory is out. */
-bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_panel *panel, es_arena *arena);
+bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_face *face, es_arena *arena);
 
 /* The line through a in the direction ex, ey of length 1 (or 0: an upright line). */
 es_sketch_line es_sketch_line_from(const es_sketch *sketch, earshot_point a, double ex, double ey);

@@ -211,3 +211,14 @@ bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_ar
     *grid = made;
     return true;
 }
+
+void es_grid_renumber(es_grid *grid, uint32_t *number, size_t n)
+{
+    uint32_t next = 0;
+    for (size_t i = 0; i < n; i++) number[i] = UINT32_MAX;
+    for (size_t i = 0; i < grid->n_entries; i++) {
+        uint32_t *const given = &number[grid->entry[i] / 2];
+        if (*given == UINT32_MAX) *given = next++;
+        grid->entry[i] = 2 * *given + grid->entry[i] % 2;
+    }
+}

@@ -23,12 +23,16 @@ typedef struct es_grid {
     double margin_m;  /* by which footprints and lines are fattened: above all tolerances and all rounding */
     uint32_t columns, rows;
     size_t n_entries;
-    const uint32_t *start; /* [rows * columns + 1] into entry, row by row */
-    const uint32_t *entry; /* [n_entries] 2 * footprint, + 1 in the first cell of a row that lists it */
+    uint32_t *start; /* [rows * columns + 1] into entry, row by row */
+    uint32_t *entry; /* [n_entries] 2 * footprint, + 1 in the first cell of a row that lists it */
 } es_grid;
 
 /* The arrays are taken from the arena. false when memory is out. Footprints are finite; n may be 0. */
 bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_arena *arena);
+
+/* Number the footprints anew, as they first stand in the index, so that what is near each other on the plan can be near
+ * each other in memory. number: [n] gets the new number of each. */
+void es_grid_renumber(es_grid *grid, uint32_t *number, size_t n);
 
 /* The cells of a row that a footprint touches. */
 typedef struct es_grid_walk {
