@@ -300,14 +300,10 @@ static double complex sheet_diffract(const rays_scene *scene, const rays_edge *e
 /* One cotangent of the wedge with its transition function. sign: +1 or -1 of pi +- beta. */
 static double complex wedge_term(const rays_scene *scene, double n, double beta, double sign, rays_scale scale)
 {
+    const double angle = (ES_PI + sign * beta) / (2.0 * n), sine = keep_off_zero(sin(angle));
     const double nearest = round((beta + sign * ES_PI) / (2.0 * ES_PI * n));
-    double angle = (ES_PI + sign * beta) / (2.0 * n), c = cos((2.0 * n * ES_PI * nearest - beta) / 2.0);
-    double a = 2.0 * c * c;
-    if (fabs(sin(angle)) < 1e-7) { /* on the boundary the product has a limit: step off it */
-        angle += 1e-6;
-        a = 2.0 * (n * 1e-6) * (n * 1e-6);
-    }
-    return es_rays_transition(scene->fresnel, scale.k * scale.l_m * a) / tan(angle);
+    const double c = keep_off_zero(cos((2.0 * n * ES_PI * nearest - beta) / 2.0)), a = 2.0 * c * c;
+    return es_rays_transition(scene->fresnel, scale.k * scale.l_m * a) * cos(angle) / sine;
 }
 
 /* Angles from the face that starts the exterior. The upright component is the soft case, the level one the hard. */

@@ -153,7 +153,8 @@ bool es_rays_is_conductor(const es_material *material);
 bool es_rays_add_floors(rays_scene *scene, const es_rays_input *input);
 bool es_rays_floor_covers(const rays_floor *floor, rays_point p);
 void es_rays_scene_free(rays_scene *scene);
-/* The table at a height; NULL where nothing stands. */
+/* What stands at a height, and its table; NULL where nothing does. */
+const rays_band *es_rays_band_at(const rays_scene *scene, uint32_t wall, double z_m);
 const rays_table *es_rays_wall_at(const rays_scene *scene, uint32_t wall, double z_m);
 /* Largest |t| and |r| (TE) of anything that stands on the wall's line. */
 double es_rays_wall_t_bound(const rays_scene *scene, uint32_t wall, double cosine);
@@ -344,7 +345,9 @@ struct es_rays_work {
     double strongest; /* amplitude so far */
     uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
     size_t n_chosen, chosen_room;
-    rays_hits kept;          /* hits of the paths' last parts */
+    rays_hits kept;   /* hits of the paths' last parts */
+    rays_point point; /* where the paths lead */
+    double point_z;
     struct rays_path *risen; /* in space */
     size_t n_risen, risen_room;
     bool no_memory;

@@ -240,13 +240,19 @@ void es_rays_scene_free(rays_scene *scene)
     free(scene);
 }
 
-const rays_table *es_rays_wall_at(const rays_scene *scene, uint32_t wall, double z_m)
+const rays_band *es_rays_band_at(const rays_scene *scene, uint32_t wall, double z_m)
 {
     const rays_wall *w = &scene->wall[wall];
     const rays_band *band = &scene->band[w->first_band];
     for (uint32_t i = 0; i < w->n_bands; i++)
-        if (z_m >= band[i].z0 && z_m <= band[i].z1) return &scene->table[band[i].table];
+        if (z_m >= band[i].z0 && z_m <= band[i].z1) return &band[i];
     return NULL;
+}
+
+const rays_table *es_rays_wall_at(const rays_scene *scene, uint32_t wall, double z_m)
+{
+    const rays_band *band = es_rays_band_at(scene, wall, z_m);
+    return band ? &scene->table[band->table] : NULL;
 }
 
 double es_rays_wall_t_bound(const rays_scene *scene, uint32_t wall, double cosine)

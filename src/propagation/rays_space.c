@@ -75,6 +75,14 @@ static void add_courses(const rays_scene *scene, course c, unsigned bounces, cou
     }
 }
 
+static courses all_courses(const struct es_rays *rays, double z_m)
+{
+    courses all = {.n = 0};
+    const course straight = {.from_z = rays->source_z, .to_z = z_m, .direction = 1};
+    add_courses(rays->scene, straight, rays->options.floors, &all);
+    return all;
+}
+
 /* ---- the way on the ground plan ---- */
 
 /* A stretch between source, edges and point, with what it meets. */
@@ -373,9 +381,9 @@ static void rise_by_all(const struct es_rays *rays, struct es_rays_work *work, c
 void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas)
 {
-    courses all = {.n = 0};
-    const course straight = {.from_z = rays->source_z, .to_z = z_m, .direction = 1};
-    add_courses(rays->scene, straight, rays->options.floors, &all);
+    const courses all = all_courses(rays, z_m);
+    work->point = p;
+    work->point_z = z_m;
     work->n_risen = 0;
     work->strongest = 0.0;
     for (uint32_t i = 0; i < work->n_paths; i++) {
@@ -390,4 +398,94 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
     for (size_t i = 0; i < work->n_risen; i++)
         if (cabs(work->risen[i].amplitude) >= limit) work->risen[kept++] = work->risen[i];
     work->n_risen = kept;
+}
+
+/* ---- accounts ---- */
+
+static void note(es_rays_account *account, es_rays_deed deed, size_t element, rays_point p, double z_m, double along_m)
+{
+    if (account->n_meetings == ES_RAYS_MOST_MEETINGS) return;
+    size_t i = account->n_meetings++;
+    while (i > 0 && account->meeting[i - 1].along_m > along_m) {
+        account->meeting[i] = account->meeting[i - 1];
+        i--;
+    }
+    account->meeting[i] = (es_rays_meeting){deed, element, {p.x, p.y, z_m}, along_m};
+}
+
+static void note_walls(const rising *r, es_rays_account *account)
+{
+    const rays_scene *scene = r->rays->scene;
+    for (size_t p = 0; p < r->way->n_parts; p++) {
+        const part *stretch = &r->way->part[p];
+        for (size_t i = 0; i < stretch->n_hits; i++) {
+            const double along_m = stretch->from_m + stretch->hit[i].at_m, z_m = height_at(r, along_m);
+            const rays_band *band = es_rays_band_at(scene, stretch->hit[i].wall, z_m);
+            if (!band) continue;
+            note(account, stretch->hit[i].reflects ? ES_RAYS_REFLECTED : ES_RAYS_PASSES, band->element,
+                 point_at(r->way, along_m), z_m, along_m);
+        }
+        if (stretch->edge == RAYS_NONE) continue;
+        const rays_edge *edge = &scene->edge[stretch->edge];
+        const double along_m = stretch->from_m + stretch->length_m;
+        note(account, ES_RAYS_DIFFRACTED, scene->band[scene->wall[scene->arm[edge->first_arm].wall].first_band].element,
+             edge->at, height_at(r, along_m), along_m);
+    }
+}
+
+static void note_floors(const rising *r, es_rays_account *account)
+{
+    const rays_scene *scene = r->rays->scene;
+    const course *c = r->course;
+    double z = c->from_z, done = 0.0;
+    for (size_t b = 0; b <= c->n_bounces; b++) {
+        const double next = b < c->n_bounces ? scene->floor[c->floor[b]].z_m : c->to_z;
+        for (uint32_t f = 0; f < scene->n_floors; f++) {
+            const rays_floor *floor = &scene->floor[f];
+            const bool bounces = b < c->n_bounces && f == c->floor[b];
+            const bool passes = floor->z_m > fmin(z, next) + ON_FLOOR_M && floor->z_m < fmax(z, next) - ON_FLOOR_M;
+            if (!bounces && !passes) continue;
+            const double along_m = r->way->length_m * (done + fabs(floor->z_m - z)) / c->climb_m;
+            const rays_point p = point_at(r->way, along_m);
+            if (!es_rays_floor_covers(floor, p)) continue;
+            note(account, bounces ? ES_RAYS_REFLECTED : ES_RAYS_PASSES, floor->element, p, floor->z_m, along_m);
+        }
+        done += fabs(next - z);
+        z = next;
+    }
+}
+
+static es_rays_account account_of(const struct es_rays *rays, struct es_rays_work *work, const rays_path *path)
+{
+    const courses all = all_courses(rays, work->point_z);
+    way w;
+    lay_out(rays, work, &work->path[path->candidate], work->point, &w);
+    const rising r = {.rays = rays, .work = work, .way = &w, .course = &all.item[path->course]};
+    const rays_point level = rays_minus(work->point, rays->source);
+    const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
+    es_rays_account account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
+    note_walls(&r, &account);
+    note_floors(&r, &account);
+    return account;
+}
+
+static bool stronger(const rays_path *p, const rays_path *q)
+{
+    const double a = cabs(p->amplitude), b = cabs(q->amplitude);
+    return a != b ? a > b : p->length_m < q->length_m;
+}
+
+size_t es_rays_strongest(const es_rays *rays, es_rays_work *work, es_rays_account *account, size_t limit)
+{
+    size_t n = 0;
+    for (; n < limit && n < work->n_risen; n++) {
+        size_t best = n;
+        for (size_t i = n + 1; i < work->n_risen; i++)
+            if (stronger(&work->risen[i], &work->risen[best])) best = i;
+        const rays_path swapped = work->risen[n];
+        work->risen[n] = work->risen[best];
+        work->risen[best] = swapped;
+        account[n] = account_of(rays, work, &work->risen[n]);
+    }
+    return n;
 }

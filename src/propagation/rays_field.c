@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The rays model as the program uses it: one source of a structure, loss to many points. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "propagation/rays.h"
+
+static const double NEAREST_M = 0.1;
+
+/* Nothing is heard through this; a larger figure would say no more. */
+static const double MOST_DB = 200.0;
+
+/* Standard deviation of the model itself by how far the field lies below free space, from the reference fields of
+ * tests/reference/ref_fields.c, rounded up (docs/model/rays.md). */
+static const struct {
+    double above_db, sigma_db;
+} REGION[] = {{-3.0, 2.0}, {-10.0, 3.0}, {-20.0, 4.0}, {-INFINITY, 6.5}};
+
+/* Strong single paths fade a little deeper than Rice says; capping K at 15 dB covers it (judgement from the same
+ * fields). */
+static const double MOST_K = 31.6;
+
+struct es_rays_field {
+    es_rays *rays;
+    const es_structure *structure;
+    double frequency_hz;
+    earshot_vec3 source;
+    earshot_antenna antenna;
+};
+
+static es_rays_input input_of(const es_structure *structure)
+{
+    es_rays_input input = {.material = structure->material,
+                           .n_materials = structure->n_materials,
+                           .ground = structure->ground,
+                           .ground_z_m = structure->ground_z_m};
+    input.panel = es_geometry_panels(structure->geometry, &input.n_panels);
+    input.sheet = es_geometry_sheets(structure->geometry, &input.n_sheets);
+    input.prism = es_geometry_prisms(structure->geometry, &input.n_prisms);
+    return input;
+}
+
+earshot_status es_rays_field_new(const es_structure *structure, double frequency_hz, earshot_vec3 source,
+                                 earshot_antenna antenna, es_rays_field **field)
+{
+    *field = NULL;
+    es_rays_field *made = malloc(sizeof *made);
+    if (!made) return EARSHOT_MEMORY;
+    *made = (es_rays_field){NULL, structure, frequency_hz, source, antenna};
+    const es_rays_input input = input_of(structure);
+    es_rays_options options = es_rays_defaults(frequency_hz);
+    options.space = true;
+    const earshot_status status = es_rays_new(&input, frequency_hz, source, &options, &made->rays);
+    if (status)
+        free(made);
+    else
+        *field = made;
+    return status;
+}
+
+void es_rays_field_free(es_rays_field *field)
+{
+    if (!field) return;
+    es_rays_free(field->rays);
+    free(field);
+}
+
+/* A point too near is moved out along its line, to the side if it is the source itself. */
+static earshot_vec3 not_too_near(const es_rays_field *field, earshot_vec3 p)
+{
+    const double dx = p.x_m - field->source.x_m, dy = p.y_m - field->source.y_m, dz = p.z_m - field->source.z_m;
+    const double distance_m = sqrt(dx * dx + dy * dy + dz * dz);
+    if (distance_m >= NEAREST_M) return p;
+    if (distance_m == 0.0) return (earshot_vec3){p.x_m + NEAREST_M, p.y_m, p.z_m};
+    const double out = NEAREST_M / distance_m;
+    return (earshot_vec3){field->source.x_m + out * dx, field->source.y_m + out * dy, field->source.z_m + out * dz};
+}
+
+static double sigma_db(double gain_db)
+{
+    size_t i = 0;
+    while (gain_db < REGION[i].above_db) i++;
+    return REGION[i].sigma_db;
+}
+
+earshot_status es_rays_field_at(const es_rays_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                earshot_loss *loss)
+{
+    const earshot_vec3 p = not_too_near(field, point);
+    earshot_loss straight;
+    es_rays_result result;
+    earshot_status status = es_direct_loss(field->structure, field->frequency_hz, field->source, p, &straight);
+    if (status) return status;
+    es_rays_work *work = es_rays_work_new(field->rays);
+    if (!work) return EARSHOT_MEMORY;
+    status = es_rays_at(field->rays, work, p, (es_rays_antennas){field->antenna, antenna}, &result);
+    es_rays_work_free(work);
+    if (status) return status;
+    const double gain_db = result.mean > 0.0 ? 10.0 * log10(result.mean) : -MOST_DB;
+    *loss = straight;
+    loss->loss_db = straight.free_space_db - fmax(gain_db, -MOST_DB);
+    loss->model_sigma_db = sigma_db(gain_db);
+    loss->rice_k = fmin(result.rice_k, MOST_K);
+    return EARSHOT_OK;
+}
+
+earshot_status es_rays_field_paths(const es_rays_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                   es_rays_account *account, size_t limit, size_t *n)
+{
+    es_rays_result result;
+    es_rays_work *work = es_rays_work_new(field->rays);
+    if (!work) return EARSHOT_MEMORY;
+    const earshot_vec3 p = not_too_near(field, point);
+    const earshot_status status =
+        es_rays_at(field->rays, work, p, (es_rays_antennas){field->antenna, antenna}, &result);
+    if (!status) *n = es_rays_strongest(field->rays, work, account, limit);
+    es_rays_work_free(work);
+    return status;
+}
