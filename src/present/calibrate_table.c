@@ -116,6 +116,13 @@ static void write_flagged(const earshot_calibration *c, unsigned width, earshot_
 
 /* ---- walls ---- */
 
+/* A figure that the readings leave open. */
+static const char *error_figure(char *buffer, double sigma_db)
+{
+    static const double OPEN_DB = 99.0;
+    return sigma_db > OPEN_DB ? "any" : es_figure(buffer, sigma_db, 1);
+}
+
 static void put_material(es_table *table, const earshot_calibration *c, size_t i)
 {
     const earshot_material_fit *m = &c->material[i];
@@ -125,9 +132,9 @@ static void put_material(es_table *table, const earshot_calibration *c, size_t i
     es_table_put(table, "%s", material->label ? material->label : "");
     es_table_put(table, "%zu", m->readings);
     es_table_put(table, "%s", es_figure(figure, m->before_db, 1));
-    es_table_put(table, "%s", es_figure(figure, m->before_sigma_db, 1));
+    es_table_put(table, "%s", error_figure(figure, m->before_sigma_db));
     es_table_put(table, "%s", es_figure(figure, m->after_db, 1));
-    es_table_put(table, "%s", es_figure(figure, m->after_sigma_db, 1));
+    es_table_put(table, "%s", error_figure(figure, m->after_sigma_db));
 }
 
 static void write_materials(const earshot_calibration *c, unsigned width, earshot_text *text)

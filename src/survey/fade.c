@@ -28,6 +28,7 @@ static es_fade by_series(double k)
 es_fade es_fade_of(double rice_k)
 {
     if (rice_k <= LARGE_K) return by_series(fmax(0.0, rice_k));
-    const double variance = (1.0 + 2.0 * rice_k) / ((1.0 + rice_k) * (1.0 + rice_k)); /* of P, small */
-    return (es_fade){-DB_PER_NEPER_OF_POWER * variance / 2.0, DB_PER_NEPER_OF_POWER * sqrt(variance)};
+    /* E ln P = ln(K / (1 + K)) + E1(K), whose last term is gone; the variance by Taylor's series in 1 / K. */
+    const double variance = 2.0 / rice_k + 1.0 / (rice_k * rice_k);
+    return (es_fade){-DB_PER_NEPER_OF_POWER * log1p(1.0 / rice_k), DB_PER_NEPER_OF_POWER * sqrt(variance)};
 }

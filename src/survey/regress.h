@@ -15,7 +15,7 @@ typedef struct es_regression {
 
 /* y = X theta + errors that are independent with standard deviation 1, theta_j ~ N(prior_mean_j, prior_sigma_j); a
  * prior_sigma of INFINITY is a flat prior. Householder QR with column pivoting on scaled columns. Where neither data
- * nor prior say anything, the direction is kept near the prior mean by a prior a million times wider than the rest, so
+ * nor prior say anything, the direction is kept near the prior mean by a prior a thousand times wider than the rest, so
  * that its variance comes out as large as that. x[n][p], y[n] finite; prior_mean, prior_sigma [p] or NULL for all flat.
  * n + p at least 1. EARSHOT_OK, EARSHOT_MEMORY. */
 earshot_status es_regress(const double *x, const double *y, size_t n, size_t p, const double *prior_mean,
