@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file The whole library. */
+/** @file
+ *  The whole library.
+ */
 #ifndef EARSHOT_H
 #define EARSHOT_H
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file Version of the library. */
+/** @file
+ *  Version of the library.
+ */
 #ifndef EARSHOT_VERSION_H
 #define EARSHOT_VERSION_H
 
