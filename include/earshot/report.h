@@ -7,6 +7,7 @@
 #define EARSHOT_REPORT_H
 
 #include "earshot/picture.h"
+#include "earshot/place.h"
 #include "earshot/survey.h"
 
 #ifdef __cplusplus
@@ -25,7 +26,9 @@ typedef struct earshot_report_request {
     size_t n_checks;
     const earshot_map_view *map; /**< [n_maps], one a storey, with the first check; may be 0 */
     size_t n_maps;
-    const earshot_calibration *calibration;        /**< readings that the checks rest on; NULL: none */
+    const earshot_placement *placement;     /**< for the first check's receiver and band: its best choice is what is
+                                               proposed;     NULL: the verdicts of the check */
+    const earshot_calibration *calibration; /**< readings that the checks rest on; NULL: none */
     const char *date, *prepared_for, *prepared_by; /**< printed as they are */
     earshot_report_format format;
     earshot_language language;

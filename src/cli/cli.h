@@ -33,7 +33,7 @@ typedef struct cli_options {
     const char *readings, *write;
     double cell_m, height_m, spacing_m, seconds;
     size_t best; /* 0: not said */
-    bool anywhere;
+    bool anywhere, place;
     double tolerance_db, noise_db, scale_low_dbm, scale_high_dbm;
     bool no_map, plan_text, flat, next, help;
 } cli_options;

@@ -32,6 +32,7 @@ static const row ROWS[] = {
     {'o', "output", "FILE", "the document to write, .pdf or .html"},
     {'L', "language", "en|de", "language of what a client reads; default en"},
     {'A', "paper", "a4|letter", "paper of a PDF; default a4"},
+    {'q', "place", NULL, "propose the best arrangement, with cable lengths"},
     {'y', "date", "TEXT", "date to print"},
     {'Y', "for", "TEXT", "for whom it was prepared"},
     {'B', "by", "TEXT", "who prepared it"},
@@ -189,6 +190,7 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'J': o->json = value; break;
     case 'p': o->picture = value; break;
     case 'o': o->output = value; break;
+    case 'q': o->place = true; break;
     case 'y': o->date = value; break;
     case 'Y': o->prepared_for = value; break;
     case 'B': o->prepared_by = value; break;

@@ -47,7 +47,7 @@ void es_letters_size(es_pen *pen, const char *words, es_type type, double *width
 }
 
 /* The rim is drawn first, as the outline of the letters. */
-static void show(es_pen *pen, double x, double y, PangoLayout *layout, double halo_pt)
+void es_letters_show(es_pen *pen, double x, double y, PangoLayout *layout, double halo_pt)
 {
     cairo_t *c = pen->cairo;
     if (halo_pt > 0.0) {
@@ -72,7 +72,7 @@ void es_letters_line(es_pen *pen, double x, double y, const char *words, es_type
     size_of(layout, &width_pt, &height_pt);
     if (type.align == ES_CENTRE) x -= width_pt / 2.0;
     if (type.align == ES_RIGHT) x -= width_pt;
-    show(pen, x, y, layout, type.halo_pt);
+    es_letters_show(pen, x, y, layout, type.halo_pt);
     g_object_unref(layout);
 }
 
@@ -84,7 +84,7 @@ void es_letters_turned(es_pen *pen, double x, double y, double angle_rad, const 
     cairo_save(pen->cairo);
     cairo_translate(pen->cairo, x, y);
     cairo_rotate(pen->cairo, angle_rad);
-    show(pen, -width_pt / 2.0, -height_pt / 2.0, layout, type.halo_pt);
+    es_letters_show(pen, -width_pt / 2.0, -height_pt / 2.0, layout, type.halo_pt);
     cairo_restore(pen->cairo);
     g_object_unref(layout);
 }

@@ -119,6 +119,31 @@ static void add_escaped(const char *words, earshot_text *out)
     }
 }
 
+/* cairo writes coordinates with six decimals; two are finer than any eye. Only coordinates of paths and of letters are
+ * shortened: factors of matrices need theirs. */
+static void shorten(const char *at, const char *end, earshot_text *out)
+{
+    static const char *const BEFORE[] = {" d=\"", " x=\"", " y=\"", "rgb("};
+    while (at < end) {
+        size_t skip = 0;
+        for (size_t i = 0; i < sizeof BEFORE / sizeof BEFORE[0]; i++)
+            if (strncmp(at, BEFORE[i], strlen(BEFORE[i])) == 0) skip = strlen(BEFORE[i]);
+        if (skip == 0) {
+            es_text_add_char(out, *at++);
+            continue;
+        }
+        const char stop = at[skip - 1] == '"' ? '"' : ')';
+        es_text_add_bytes(out, at, skip);
+        for (at += skip; at < end && *at != stop; at++) {
+            es_text_add_char(out, *at);
+            if (*at != '.') continue;
+            const size_t digits = strspn(at + 1, "0123456789");
+            es_text_add_bytes(out, at + 1, digits < 2 ? digits : 2);
+            at += digits;
+        }
+    }
+}
+
 /* cairo writes no title: it goes right behind the opening tag. */
 static void copy_with_title(const earshot_text *svg, const char *title, earshot_language language, earshot_text *out)
 {
@@ -134,7 +159,7 @@ static void copy_with_title(const earshot_text *svg, const char *title, earshot_
     es_text_add(out, "\n<title>");
     add_escaped(title, out);
     es_text_add(out, "</title>");
-    es_text_add_bytes(out, end + 1, svg->size - (size_t)(end + 1 - svg->data));
+    shorten(end + 1, svg->data + svg->size, out);
 }
 
 static earshot_status write_svg(const es_picture *picture, double width_pt, double height_pt, earshot_language language,

@@ -18,6 +18,8 @@
 static const double AROUND_M = 1.6, AROUND_SHARE = 0.12, FLATTEST = 0.32, HIGHEST = 0.62, NARROWEST_M = 9.0;
 static const double SIDE_BY_SIDE_PT = 460.0, BETWEEN_PT = 12.0; /* width from which two plans stand abreast */
 
+enum { LINE_BOXES = 120 };
+
 /* ---- what it is about ---- */
 
 earshot_status es_explanation_new(const earshot_check *check, size_t device, bool bare, es_explanation *explanation)
@@ -164,17 +166,22 @@ static size_t list_crossings(es_pen *pen, const es_subject *s, const es_frame *f
 }
 
 /* The end that lies on the other storey's plan: "panel: Ground floor". */
-static size_t add_other_end(es_pen *pen, const es_subject *s, const es_frame *frame, const leg *l, unsigned storey,
+static size_t add_other_end(es_pen *pen, const es_explanation *e, const es_frame *frame, const leg *l, unsigned storey,
                             es_arena *arena, es_label *label)
 {
+    const es_subject *s = &e->subject;
     const earshot_plan *plan = earshot_site_plan(s->check->site);
     const bool at_a = l->a_storey != storey;
     const earshot_vec3 *at = at_a ? &l->a : &l->b;
     const bool device = at_a == s->link->out.used;
+    char number[ES_SAY_FIGURE];
     earshot_text words = {0};
     if (l->a_storey == l->b_storey) return 0;
-    ES_SAY(&words, pen->language, ES_SAY_OTHER_STOREY,
-           device ? s->device->name : plan->receiver[s->check->receiver].name,
+    es_say_figure(number, pen->language, (double)s->index + 1.0, 0);
+    const char *device_name = e->bare ? number : s->device->name;
+    const char *receiver_name =
+        e->bare ? es_message_text(pen->language, ES_SAY_MARK_RECEIVER) : plan->receiver[s->check->receiver].name;
+    ES_SAY(&words, pen->language, ES_SAY_OTHER_STOREY, device ? device_name : receiver_name,
            es_storey_words(plan, at_a ? l->a_storey : l->b_storey));
     *label = (es_label){.x = es_frame_x(frame, at->x_m), .y = es_frame_y(frame, at->y_m)};
     label->words = words.failed ? NULL : es_arena_string(arena, words.data, words.size);
@@ -184,19 +191,35 @@ static size_t add_other_end(es_pen *pen, const es_subject *s, const es_frame *fr
     return 0;
 }
 
-static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s, const leg *l, unsigned storey)
+/* Labels keep clear of the line: small boxes along it. */
+static size_t cover_line(const es_frame *frame, const leg *l, es_box *box, size_t most)
 {
+    const double ax = es_frame_x(frame, l->a.x_m), ay = es_frame_y(frame, l->a.y_m);
+    const double bx = es_frame_x(frame, l->b.x_m), by = es_frame_y(frame, l->b.y_m);
+    for (size_t i = 0; i < most; i++) {
+        const double t = ((double)i + 0.5) / (double)most;
+        const double x = ax + t * (bx - ax), y = ay + t * (by - ay);
+        box[i] = (es_box){x - 1.5, y - 1.5, x + 1.5, y + 1.5};
+    }
+    return most;
+}
+
+static void draw_storey(es_pen *pen, const es_frame *frame, const es_explanation *e, const leg *l, unsigned storey)
+{
+    const es_subject *s = &e->subject;
     const earshot_plan *plan = earshot_site_plan(s->check->site);
     const es_scene_look look = {s->check->site, storey, s->check->frequency_hz};
     es_label label[ES_LADDER_WALLS + 1];
+    es_box line[LINE_BOXES];
     es_arena *arena = es_arena_new();
     if (!arena) {
         pen->status = EARSHOT_MEMORY;
         return;
     }
-    es_posts posts = {plan, storey, s->check, plan->receiver[s->check->receiver].name, false, (long)s->index, label, 0};
+    es_posts posts = {plan,    storey,         s->check, plan->receiver[s->check->receiver].name,
+                      e->bare, (long)s->index, label,    0};
     posts.n_crossings = list_crossings(pen, s, frame, l, storey, arena, label);
-    posts.n_crossings += add_other_end(pen, s, frame, l, storey, arena, &label[posts.n_crossings]);
+    posts.n_crossings += add_other_end(pen, e, frame, l, storey, arena, &label[posts.n_crossings]);
     cairo_save(pen->cairo);
     cairo_rectangle(pen->cairo, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_clip(pen->cairo);
@@ -207,16 +230,17 @@ static void draw_storey(es_pen *pen, const es_frame *frame, const es_subject *s,
     cairo_set_source_rgb(pen->cairo, 0.6, 0.6, 0.6);
     cairo_set_line_width(pen->cairo, 0.6);
     cairo_stroke(pen->cairo);
-    es_posts_draw(pen, frame, &posts, NULL, 0);
+    es_posts_draw(pen, frame, &posts, line, cover_line(frame, l, line, LINE_BOXES));
     es_arena_free(arena);
 }
 
-static double draw_plan(es_pen *pen, const es_subject *s, unsigned storey, double left, double top, double width_pt,
+static double draw_plan(es_pen *pen, const es_explanation *e, unsigned storey, double left, double top, double width_pt,
                         double height_pt)
 {
     earshot_point low, high;
     double ratio;
     earshot_text words = {0};
+    const es_subject *s = &e->subject;
     const leg l = leg_of(s);
     ES_SAY(&words, pen->language, ES_SAY_PLAN_OF, es_storey_words(earshot_site_plan(s->check->site), storey));
     if (words.failed) pen->status = EARSHOT_MEMORY;
@@ -227,7 +251,7 @@ static double draw_plan(es_pen *pen, const es_subject *s, unsigned storey, doubl
     find_window(&l, &low, &high);
     const es_frame frame =
         es_frame_fit(low, high, left + 1.0, y, width_pt - 2.0, fmax(height_pt - 40.0, 60.0), pen->round_scale, &ratio);
-    draw_storey(pen, &frame, s, &l, storey);
+    draw_storey(pen, &frame, e, &l, storey);
     y += es_frame_height(&frame) + 6.0;
     es_scale_bar_draw(pen, left + 1.0, y, frame.scale, ratio);
     return y + 14.0 - top;
@@ -243,11 +267,11 @@ double es_explanation_compose(es_pen *pen, const void *subject, double width_pt,
     double y = draw_heading(pen, e, width_pt);
     y += es_ladder_draw(pen, s, y, width_pt) + 4.0;
     const double room = isinf(height_pt) ? width_pt : (height_pt - y) / (two && !abreast ? 2.0 : 1.0);
-    const double first = draw_plan(pen, s, l.a_storey, 0.0, y, plan_pt, room);
+    const double first = draw_plan(pen, e, l.a_storey, 0.0, y, plan_pt, room);
     if (!two) return y + first;
     const double x = abreast ? plan_pt + BETWEEN_PT : 0.0;
     if (!abreast) y += first + 6.0;
-    return y + draw_plan(pen, s, l.b_storey, x, y, plan_pt, room);
+    return y + draw_plan(pen, e, l.b_storey, x, y, plan_pt, room);
 }
 
 /* ---- public ---- */

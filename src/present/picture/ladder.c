@@ -254,6 +254,15 @@ static void draw_number(es_pen *pen, double y, unsigned number)
                     (es_type){.size_pt = 7.2, .bold = true, .align = ES_CENTRE});
 }
 
+/* Words that stand in the chart cover its lines. */
+static void clear_ground(es_pen *pen, double left, double top, double width, double height)
+{
+    cairo_rectangle(pen->cairo, left - 1.5, top, width + 3.0, height);
+    cairo_set_source_rgb(pen->cairo, 1.0, 1.0, 1.0);
+    cairo_fill(pen->cairo);
+    cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
+}
+
 /* "-9.2 dB", or the level where one is reached. */
 static void draw_figure(es_pen *pen, const layout *a, const rung *r, double y)
 {
@@ -277,9 +286,9 @@ static void draw_words(es_pen *pen, const layout *a, const rung *r, double y)
     PangoLayout *line = es_letters_layout(pen, words, type, -1.0);
     pango_layout_set_ellipsize(line, PANGO_ELLIPSIZE_END);
     pango_layout_set_width(line, (int)(a->words_width * PANGO_SCALE));
-    cairo_move_to(pen->cairo, r->number ? a->words_left : 0.0, y - type.size_pt * 0.62);
-    pango_cairo_show_layout(pen->cairo, line);
-    cairo_new_path(pen->cairo);
+    const double left = r->number ? a->words_left : 0.0, top = y - type.size_pt * 0.62;
+    if (a->narrow) clear_ground(pen, left, top, fmin(width_pt, a->words_width), height_pt);
+    es_letters_show(pen, left, top, line, 0.0);
     g_object_unref(line);
 }
 

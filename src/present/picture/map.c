@@ -123,6 +123,16 @@ static void legend_material(es_legend *legend, const es_map_subject *s, size_t m
     earshot_text_clear(&words);
 }
 
+/* For a reader who need not know each material. */
+static void legend_tones(es_legend *legend)
+{
+    static const double LOSS_DB[] = {0.0, 4.0, 12.0, 30.0};
+    double x, y;
+    es_legend_item(legend, 4.0 * 14.0, es_message_text(legend->pen->language, ES_SAY_TONES), &x, &y);
+    for (size_t i = 0; i < sizeof LOSS_DB / sizeof LOSS_DB[0]; i++)
+        es_structure_swatch(legend->pen, x + 14.0 * (double)i, y - 3.5, 14.0, 7.0, LOSS_DB[i]);
+}
+
 static void legend_materials(es_legend *legend, const es_map_subject *s)
 {
     const size_t n = earshot_site_plan(s->site)->n_materials;
@@ -145,7 +155,10 @@ static double draw_legend(es_pen *pen, const es_map_subject *s, double top, doub
     es_legend_ramp(&legend, need_of(s));
     legend_lines(&legend, need_of(s));
     legend_marks(&legend, s);
-    legend_materials(&legend, s);
+    if (s->bare)
+        legend_tones(&legend);
+    else
+        legend_materials(&legend, s);
     return es_legend_end(&legend);
 }
 

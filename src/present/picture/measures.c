@@ -74,7 +74,7 @@ static void draw_dimension(es_pen *pen, const es_frame *frame, bool upright, dou
     cairo_stroke(c);
     if (fabs(b - a) < ROOM_PT) return;
     es_format(words, sizeof words, "%s m", es_say_figure(figure, pen->language, to_m - from_m, 2));
-    const es_type type = {.size_pt = fabs(b - a) < 1.5 * ROOM_PT ? 0.85 * FIGURE_PT : FIGURE_PT, .halo_pt = 1.0};
+    const es_type type = {.size_pt = fabs(b - a) < 1.5 * ROOM_PT ? 0.85 * FIGURE_PT : FIGURE_PT};
     es_letters_turned(pen, upright ? line - 5.0 : (a + b) / 2.0, upright ? (a + b) / 2.0 : line + 5.5,
                       upright ? -ES_PI / 2.0 : 0.0, words, type);
 }

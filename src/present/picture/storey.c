@@ -77,17 +77,30 @@ static bool is_fixed(const es_posts *posts, const char *name)
     return posts->fixed && strcmp(posts->fixed, name) == 0;
 }
 
+static bool is_repeater(const earshot_check *check, size_t mount)
+{
+    for (size_t i = 0; check && i < check->n_devices; i++)
+        if (check->device[i].verdict == EARSHOT_VERDICT_REPEATER && check->device[i].mount == (long)mount) return true;
+    return false;
+}
+
 /* Of several receivers drawn as alternatives only the one that matters is shown. */
 static void add_posts(post_list *l, const es_posts *posts)
 {
     const earshot_plan *plan = posts->plan;
     for (size_t i = 0; i < plan->n_receivers; i++)
         if (plan->receiver[i].storey == posts->storey && is_fixed(posts, plan->receiver[i].name))
-            add(l, plan->receiver[i].point, ES_MARK_RECEIVER, plan->receiver[i].name, true);
+            add(l, plan->receiver[i].point, ES_MARK_RECEIVER,
+                posts->numbered ? es_message_text(l->pen->language, ES_SAY_MARK_RECEIVER) : plan->receiver[i].name,
+                true);
     for (size_t i = 0; i < plan->n_mounts; i++) {
         const bool fixed = is_fixed(posts, plan->mount[i].name);
         if (plan->mount[i].storey != posts->storey || (posts->only_device != EARSHOT_NONE && !fixed)) continue;
-        add(l, plan->mount[i].point, fixed ? ES_MARK_RECEIVER : ES_MARK_MOUNT, plan->mount[i].name, fixed);
+        if (posts->numbered && !fixed && !is_repeater(posts->check, i)) continue;
+        add(l, plan->mount[i].point, fixed ? ES_MARK_RECEIVER : ES_MARK_MOUNT,
+            posts->numbered && !fixed ? es_say_verdict(l->pen->language, EARSHOT_VERDICT_REPEATER)
+                                      : plan->mount[i].name,
+            fixed);
     }
     for (size_t i = 0; i < plan->n_devices; i++) {
         const bool wanted = posts->only_device == EARSHOT_NONE || (size_t)posts->only_device == i;

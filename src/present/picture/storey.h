@@ -11,7 +11,8 @@ typedef struct es_posts {
     unsigned storey;
     const earshot_check *check; /* for the verdicts; NULL: not judged */
     const char *fixed;          /* name of the receiver or mount that matters; NULL: none */
-    bool numbered;              /* devices go by their number in the plan, from 1, not by their name */
+    bool numbered;              /* for a client: devices go by their number in the plan, from 1, and of the
+                                   mounts only those that get a repeater are marked */
     long only_device;           /* only this device is marked, EARSHOT_NONE: all */
     const es_label *crossing;   /* [n_crossings] numbers of crossings, x and y on the page */
     size_t n_crossings;

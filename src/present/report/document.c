@@ -115,6 +115,13 @@ void es_document_cell(es_document *document, const char *words)
     table->cell[table->n_cells++] = copy;
 }
 
+void es_document_cell_scratch(es_document *document)
+{
+    if (document->scratch.failed) fail(document);
+    es_document_cell(document, document->scratch.size ? document->scratch.data : "");
+    document->scratch.size = 0;
+}
+
 void es_document_cell_figure(es_document *document, double value, int decimals)
 {
     char figure[ES_SAY_FIGURE];

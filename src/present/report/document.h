@@ -68,6 +68,8 @@ void es_document_page(es_document *document);
 /* A table; its cells follow row by row, the heading's first. NULL when it failed: the calls below take NULL. */
 es_block *es_document_table(es_document *document, size_t columns, const char *caption);
 void es_document_cell(es_document *document, const char *words);
+/* The words gathered in document->scratch as a cell, and empty it. */
+void es_document_cell_scratch(es_document *document);
 void es_document_cell_figure(es_document *document, double value, int decimals);
 
 /* A picture; its subject must live as long as the document (es_document_take). */

@@ -10,6 +10,8 @@
 
 static const double PAGE_PT = 600.0, TELEPHONE_PT = 280.0; /* widths pictures are laid out for */
 
+enum { SHORT = 16 }; /* bytes of a cell that is not wrapped where there is room */
+
 static const char STYLE[] =
     "html{font-size:100%}\n"
     "body{margin:0 auto;max-width:50rem;padding:0 1rem 3rem;color:#1a1a1a;background:#fff;"
@@ -32,8 +34,9 @@ static const char STYLE[] =
     "table.small{font-size:.8rem}\n"
     "table.facts th{font-weight:bold;width:12rem}\n"
     "footer{margin-top:3rem;font-size:.85rem;color:#444}\n"
+    "@media (min-width:40rem){.short{white-space:nowrap}}\n"
     "@media (max-width:40rem){h1{font-size:1.5rem}table{font-size:.88rem}table.facts th{width:8rem}"
-    "th,td{padding-right:.4rem}}\n"
+    "th,td{padding-right:.35rem}td.right,th.right{white-space:normal}}\n"
     "@media print{body{max-width:none;font-size:10.5pt;padding:0}h2,h3{break-after:avoid}"
     "figure,tr,.lead{break-inside:avoid}.page{break-before:page}.scroll{overflow:visible}}\n";
 
@@ -81,10 +84,11 @@ static void open_page(const es_document *d, earshot_text *out)
 static void cell(const es_block *b, size_t column, bool heading, const char *words, earshot_text *out)
 {
     const bool row_heading = !heading && column == 0;
-    const char *right = b->right >> column & 1u ? " class=\"right\"" : "";
+    const bool right = b->right >> column & 1u, shorter = strlen(words) <= SHORT;
+    const char *kind = right ? " class=\"right\"" : shorter ? " class=\"short\"" : "";
     es_text_add(out, heading || row_heading ? "<th" : "<td");
     if (heading || row_heading) es_text_format(out, " scope=\"%s\"", heading ? "col" : "row");
-    es_text_format(out, "%s>", right);
+    es_text_format(out, "%s>", kind);
     escape(out, words);
     es_text_add(out, heading || row_heading ? "</th>" : "</td>");
 }

@@ -12,8 +12,8 @@
 
 static const double MARGIN_PT = 52.0, FOOT_PT = 26.0;
 static const double TEXT_PT = 9.5, LEAD_PT = 11.0, SMALL_PT = 7.2, FACTS_PT = 9.5;
-static const double KEEP_PT = 80.0;     /* what a heading wants below it */
-static const double PICTURE_PT = 240.0; /* a picture is not squeezed below this height to fit a page */
+static const double KEEP_PT = 80.0; /* what a heading wants below it */
+static const double SQUEEZE = 0.8;  /* a picture is made lower than it would like by so much, to fit a page */
 enum { MOST_COLUMNS = 12 };
 
 typedef struct flow {
@@ -86,7 +86,17 @@ static void put_words(flow *f, const char *name, double left, const char *words,
     f->blank = false;
 }
 
-/* What a heading shares its page with: the words up to the next picture, and the picture as small as it may become. */
+/* How high a picture becomes that has a page for itself. */
+static double natural_height(flow *f, const es_block *b)
+{
+    double height = 0.0;
+    const earshot_status status =
+        es_picture_height(&b->picture, f->pen.language, f->width, f->bottom - MARGIN_PT - 60.0, &height);
+    if (status) f->pen.status = status;
+    return height;
+}
+
+/* What a heading shares its page with: the words up to the next picture, and that. */
 static double together(flow *f, size_t i)
 {
     double sum = 0.0;
@@ -95,13 +105,8 @@ static double together(flow *f, size_t i)
         if (b->kind == ES_BLOCK_HEADING) sum += 30.0;
         if (b->kind == ES_BLOCK_PARAGRAPH)
             sum += 6.0 + es_letters_paragraph_height(&f->pen, f->width, b->words, (es_type){.size_pt = TEXT_PT});
-        if (b->kind == ES_BLOCK_PICTURE) {
-            double height = 0.0;
-            const earshot_status status =
-                es_picture_height(&b->picture, f->pen.language, f->width, PICTURE_PT, &height);
-            if (status) f->pen.status = status;
-            return sum + height + 30.0;
-        }
+        if (b->kind == ES_BLOCK_PICTURE) return sum + SQUEEZE * natural_height(f, b) + 30.0;
+        if (b->kind == ES_BLOCK_TABLE) return sum + 1.6 * KEEP_PT;
         if (b->kind != ES_BLOCK_HEADING && b->kind != ES_BLOCK_PARAGRAPH) break;
     }
     return KEEP_PT;
@@ -199,6 +204,19 @@ static void narrow(const flow *f, columns *c, size_t n)
     }
 }
 
+/* Where there is room, headings stand in one line. */
+static void widen(flow *f, const es_block *b, columns *c)
+{
+    double room = f->width;
+    for (size_t i = 0; i < b->columns; i++) room -= c->width[i] + CELL_GAP_PT;
+    for (size_t i = 0; i < b->columns && i < b->n_cells; i++) {
+        const double more = words_width(f, b->cell[i], c->size_pt, true) - c->width[i];
+        if (more <= 0.0 || more > room) continue;
+        c->width[i] += more;
+        room -= more;
+    }
+}
+
 static void fit_columns(flow *f, const es_block *b, columns *c)
 {
     double left = MARGIN_PT;
@@ -211,6 +229,7 @@ static void fit_columns(flow *f, const es_block *b, columns *c)
         c->width[column] = fmax(c->width[column], wanted);
     }
     narrow(f, c, b->columns);
+    if (!b->facts) widen(f, b, c);
     for (size_t i = 0; i < b->columns; i++) {
         c->left[i] = left;
         left += c->width[i] + CELL_GAP_PT;
@@ -260,7 +279,7 @@ static void put_table(flow *f, const es_block *b)
     if (b->columns == 0 || b->columns > MOST_COLUMNS) return;
     fit_columns(f, b, &c);
     if (!b->facts) {
-        want(f, KEEP_PT);
+        want(f, 1.5 * KEEP_PT);
         put_words(f, "P", 0.0, b->words, (es_type){.size_pt = TEXT_PT, .bold = true}, 2.0);
     }
     tag(f, "Table");
@@ -282,17 +301,12 @@ static void put_picture(flow *f, const es_block *b)
 {
     const es_type caption = {.size_pt = 8.0};
     const double below = es_letters_paragraph_height(&f->pen, f->width, b->words, caption) + 12.0;
-    double room = f->bottom - f->y - below, height = 0.0;
-    earshot_status status = es_picture_height(&b->picture, f->pen.language, f->width, room, &height);
-    if (status == EARSHOT_OK && height > room && !f->blank) {
-        next_page(f);
-        room = f->bottom - f->y - below;
-    }
-    if (status) f->pen.status = status;
+    if (!f->blank && f->bottom - f->y - below < SQUEEZE * natural_height(f, b)) next_page(f);
+    const double room = f->bottom - f->y - below;
     tag(f, "Figure");
     cairo_save(f->pen.cairo);
     cairo_translate(f->pen.cairo, MARGIN_PT, f->y);
-    height = b->picture.compose(&f->pen, b->picture.subject, f->width, room);
+    const double height = b->picture.compose(&f->pen, b->picture.subject, f->width, room);
     cairo_restore(f->pen.cairo);
     untag(f, "Figure");
     f->y += height + 4.0;

@@ -28,8 +28,8 @@ static void put_between(const es_report *r, size_t device)
         const size_t material = earshot_site_element(r->check->site, found.item[i].element).material;
         es_text_format(&d->scratch, "%s%s", i ? ", " : "", r->plan->material[material].name);
     }
-    es_document_cell(d, d->scratch.size ? d->scratch.data : "\xe2\x80\x93");
-    d->scratch.size = 0;
+    if (found.n == 0) es_text_add(&d->scratch, "\xe2\x80\x93");
+    es_document_cell_scratch(d);
     es_obstacles_clear(&found);
 }
 
@@ -72,8 +72,7 @@ static void put_check_name(const es_report *r, const earshot_check *check)
     ES_SAY(&state, r->language, ES_SAY_OTHER_SCENE, scene ? scene : es_message_text(r->language, ES_SAY_AS_DRAWN));
     ES_SAY(&d->scratch, r->language, ES_SAY_OTHER_CHECK,
            es_say_figure(figure, r->language, check->frequency_hz / 1e6, 2), state.data);
-    es_document_cell(d, d->scratch.data);
-    d->scratch.size = 0;
+    es_document_cell_scratch(d);
     earshot_text_clear(&state);
 }
 
@@ -110,8 +109,7 @@ static void put_material(const es_report *r, size_t material)
     const double loss_db = earshot_material_loss_db(r->check->site, material, r->check->frequency_hz, &basis);
     es_text_format(&d->scratch, "%s (%s)", es_say_material(r->language, &r->plan->material[material]),
                    r->plan->material[material].name);
-    es_document_cell(d, d->scratch.data);
-    d->scratch.size = 0;
+    es_document_cell_scratch(d);
     es_document_cell_figure(d, loss_db, 1);
     es_document_cell_figure(d, earshot_material_spread_db(r->check->site, material), 1);
     es_document_cell(d, es_message_text(r->language, BASIS[basis]));
@@ -153,8 +151,7 @@ static void put_radios(const es_report *r)
         if (earshot_site_radio(r->check->site, radio->name, r->check->frequency_hz) != radio) continue;
         es_text_format(&d->scratch, "%s%s%s%s", radio->label ? radio->label : radio->name, radio->label ? " (" : "",
                        radio->label ? radio->name : "", radio->label ? ")" : "");
-        es_document_cell(d, d->scratch.data);
-        d->scratch.size = 0;
+        es_document_cell_scratch(d);
         es_document_cell_figure(d, radio->erp_dbm, 1);
         es_document_cell_figure(d, radio->gain_dbi, 1);
         es_document_cell_figure(d, radio->sensitivity_dbm, 1);

@@ -10,8 +10,7 @@ static void put_verdict(const es_report *r, size_t device)
         es_document_cell(d, es_message_text(r->language, ES_SAY_CELL_WIRED));
     } else if (decision->verdict == EARSHOT_VERDICT_REPEATER) {
         ES_SAY(&d->scratch, r->language, ES_SAY_CELL_REPEATER, es_report_mount(r, decision->mount));
-        es_document_cell(d, d->scratch.data);
-        d->scratch.size = 0;
+        es_document_cell_scratch(d);
     } else if (decision->verdict == EARSHOT_VERDICT_WIRE) {
         es_document_cell(d,
                          es_message_text(r->language, decision->unwirable ? ES_SAY_CELL_STRANDED : ES_SAY_CELL_WIRE));
@@ -34,17 +33,16 @@ static void put_reserve(const es_report *r, size_t device)
         return;
     }
     ES_SAY(&d->scratch, r->language, ES_SAY_RESERVE, es_report_db(r, figure, link->dependable_db));
-    es_document_cell(d, d->scratch.data);
-    d->scratch.size = 0;
+    es_document_cell_scratch(d);
 }
 
 void es_section_devices(const es_report *report)
 {
-    static const es_message HEAD[] = {ES_SAY_COLUMN_DEVICE, ES_SAY_COLUMN_NUMBER, ES_SAY_COLUMN_STOREY,
+    static const es_message HEAD[] = {ES_SAY_COLUMN_DEVICE, ES_SAY_COLUMN_SHORT_NUMBER, ES_SAY_COLUMN_STOREY,
                                       ES_SAY_COLUMN_VERDICT, ES_SAY_COLUMN_RESERVE};
     enum { COLUMNS = sizeof HEAD / sizeof HEAD[0] };
     es_document *d = report->document;
-    const char *caption = es_message_text(report->language, ES_SAY_DEVICE_TABLE);
+    const char *caption = es_message_text(report->language, ES_SAY_DEVICES);
     char figure[ES_SAY_FIGURE];
     if (report->check->n_devices == 0) return;
     ES_PUT(d, ES_BLOCK_HEADING, 2, ES_SAY_DEVICE_TABLE, "");

@@ -23,12 +23,15 @@ static void add_map(const es_report *r, const earshot_map_view *view)
 {
     es_document *d = r->document;
     es_map_subject *subject = es_document_take(d, sizeof *subject);
+    earshot_map_view *own = es_document_take(d, sizeof *own); /* with the verdicts that are proposed */
     const char *storey = es_storey_words(r->plan, view->grid->storey);
     char share[3][ES_SAY_FIGURE];
     unsigned percent[3];
     earshot_text caption = {0}, instead = {0};
-    if (!subject) return;
-    *subject = (es_map_subject){r->check->site, view, true};
+    if (!subject || !own) return;
+    *own = *view;
+    own->check = r->check;
+    *subject = (es_map_subject){r->check->site, own, true};
     find_shares(view->grid, r->check->need.margin_db, percent);
     for (int i = 0; i < 3; i++) es_say_figure(share[i], r->language, percent[i], 0);
     ES_SAY(&caption, r->language, ES_SAY_MAP_CAPTION, storey);

@@ -15,7 +15,8 @@ static const char *scene_words(const es_report *r, const char *name)
 static size_t count_changes(const es_report *r, const earshot_check *other)
 {
     size_t n = 0;
-    for (size_t i = 0; i < r->check->n_devices; i++) n += other->device[i].verdict != r->check->device[i].verdict;
+    for (size_t i = 0; i < r->check->n_devices; i++)
+        n += other->device[i].verdict != r->request->check[0].device[i].verdict;
     return n;
 }
 
@@ -29,7 +30,7 @@ static void add_scene(const es_report *r, const earshot_check *other, const char
         return;
     }
     for (size_t i = 0; i < r->check->n_devices; i++) {
-        const earshot_verdict was = r->check->device[i].verdict, is = other->device[i].verdict;
+        const earshot_verdict was = r->request->check[0].device[i].verdict, is = other->device[i].verdict;
         if (was == is) continue;
         change.size = 0;
         ES_SAY(&change, r->language, ES_SAY_WHAT_IF_CHANGE, es_report_device(r, i), es_say_verdict(r->language, was),

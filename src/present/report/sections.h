@@ -21,6 +21,8 @@ es_section es_section_answer;      /* section_answer.c: what is proposed */
 es_section es_section_maps;        /* section_maps.c */
 es_section es_section_devices;     /* section_devices.c: the table with verdicts */
 es_section es_section_why;         /* section_why.c: those that need help */
+es_section es_section_arrangement; /* section_arrangement.c: what place found, with cables */
+es_section es_section_readings;    /* section_readings.c: levels read on site */
 es_section es_section_what_if;     /* section_what_if.c: scenes, and what to ask about before doing it */
 es_section es_section_assumptions; /* section_assumptions.c: what was assumed, cautions */
 es_section es_section_appendix;    /* section_appendix.c: numbers for the next engineer */

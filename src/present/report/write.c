@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "present/report/adopt.h"
 #include "present/report/sections.h"
 
 /* The client reads from the top: what we propose, then why; numbers come last. */
@@ -16,22 +17,30 @@ static bool is_sound(const earshot_report_request *request)
     return true;
 }
 
+static earshot_status write_out(const es_report *r, const earshot_watch *watch, earshot_text *report)
+{
+    for (size_t i = 0; i < sizeof SECTION / sizeof SECTION[0]; i++) SECTION[i](r);
+    if (r->document->status) return r->document->status;
+    if (r->request->format == EARSHOT_REPORT_HTML) return es_document_html(r->document, watch, report);
+    return es_document_pdf(r->document, watch, report);
+}
+
+/* With a placement its verdicts are what is proposed. */
 earshot_status earshot_report_write(const earshot_report_request *request, const earshot_watch *watch,
                                     earshot_text *report)
 {
     es_document document;
+    earshot_check adopted = {0};
     const size_t before = report->size;
     if (!is_sound(request)) return EARSHOT_ARGUMENT;
     if (!es_document_open(&document, request->language, request->paper)) return EARSHOT_MEMORY;
-    const es_report r = {request, &request->check[0], earshot_site_plan(request->check[0].site), &document,
-                         request->language};
-    for (size_t i = 0; i < sizeof SECTION / sizeof SECTION[0]; i++) SECTION[i](&r);
-    earshot_status status = document.status;
-    if (status == EARSHOT_OK && request->format == EARSHOT_REPORT_HTML)
-        status = es_document_html(&document, watch, report);
-    else if (status == EARSHOT_OK)
-        status = es_document_pdf(&document, watch, report);
+    earshot_status status = EARSHOT_OK;
+    if (request->placement) status = es_adopt(&request->check[0], request->placement, &adopted);
+    const es_report r = {request, request->placement ? &adopted : &request->check[0],
+                         earshot_site_plan(request->check[0].site), &document, request->language};
+    if (status == EARSHOT_OK) status = write_out(&r, watch, report);
     es_document_close(&document);
+    es_adopted_clear(&adopted);
     if (status == EARSHOT_OK && report->failed) status = EARSHOT_MEMORY;
     if (status != EARSHOT_OK && report->data) report->data[report->size = before] = '\0';
     return status;
