@@ -99,30 +99,6 @@ static bool owns(const rays_scene *scene, const rays_edge *own, uint32_t wall)
     return false;
 }
 
-earshot_status es_rays_images_new(const rays_scene *scene, rays_point source, const rays_edge *own, unsigned order,
-                                  double floor, rays_images *images)
-{
-    *images = (rays_images){0};
-    if (!add(images, (rays_image){.at = source, .wall = RAYS_NONE, .parent = -1, .r_bound = 1.0}))
-        return EARSHOT_MEMORY;
-    for (size_t i = 0; i < images->n && images->item[i].order < order; i++) {
-        for (uint32_t wall = 0; wall < scene->n_walls && images->n < MOST_IMAGES; wall++) {
-            const rays_image image = images->item[i];
-            rays_image mirrored;
-            if (wall == image.wall || (image.order == 0 && owns(scene, own, wall))) continue;
-            if (!mirror(scene, &image, (int32_t)i, wall, floor, &mirrored)) continue;
-            if (!add(images, mirrored)) return EARSHOT_MEMORY;
-        }
-    }
-    return EARSHOT_OK;
-}
-
-void es_rays_images_clear(rays_images *images)
-{
-    free(images->item);
-    *images = (rays_images){0};
-}
-
 /* Where the line from an image to a point passes through the image's wall. */
 static rays_point foot_on(const rays_scene *scene, const rays_image *image, rays_point p)
 {
@@ -138,6 +114,69 @@ static void set_end(const rays_scene *scene, const rays_edge *edge, uint32_t wal
     ends->arm[which] = edge ? &scene->arm[edge->first_arm] : NULL;
     ends->n_arms[which] = edge ? edge->n_arms : 0;
     ends->wall[which] = wall;
+}
+
+/* ---- what the beam passes on its way to the mirror ---- */
+
+/* One ray a step along the lit part is looked at, and a few at least. */
+static const double SAMPLE_M = 1.5;
+enum { FEWEST_SAMPLES = 3, MOST_SAMPLES = 9 };
+
+/* The rays looked at may miss a gap, so what they let through is doubted by this factor. */
+static const double DOUBT = 2.0;
+
+/* The most that a few rays of the beam keep on the last leg before the image's wall. */
+static double seen_through(const rays_scene *scene, rays_tracer *tracer, const rays_image *before, const rays_edge *own,
+                           const rays_image *image)
+{
+    const rays_point span = rays_minus(image->right, image->left);
+    const double wanted = rays_length(span) / SAMPLE_M;
+    const int n = wanted > MOST_SAMPLES - FEWEST_SAMPLES ? MOST_SAMPLES : FEWEST_SAMPLES + (int)wanted;
+    rays_ends ends;
+    set_end(scene, before->order ? NULL : own, before->wall, 0, &ends);
+    set_end(scene, NULL, image->wall, 1, &ends);
+    double most = 0.0;
+    for (int i = 0; i < n; i++) {
+        const double share = (i + 0.5) / n;
+        const rays_point to = {image->left.x + share * span.x, image->left.y + share * span.y};
+        const rays_point from = before->order ? foot_on(scene, before, to) : before->at;
+        double kept = 1.0;
+        tracer->hits.n = 0;
+        if (es_rays_trace_leg(scene, tracer, from, to, &ends, 0.0, most, &kept)) most = fmax(most, kept);
+    }
+    return most;
+}
+
+static earshot_status grow(const rays_scene *scene, rays_tracer *tracer, const rays_edge *own, unsigned order,
+                           double floor, rays_images *images)
+{
+    for (size_t i = 0; i < images->n && images->item[i].order < order; i++) {
+        for (uint32_t wall = 0; wall < scene->n_walls && images->n < MOST_IMAGES; wall++) {
+            const rays_image image = images->item[i];
+            rays_image mirrored;
+            if (wall == image.wall || (image.order == 0 && owns(scene, own, wall))) continue;
+            if (!mirror(scene, &image, (int32_t)i, wall, floor / image.t_seen, &mirrored)) continue;
+            mirrored.t_seen = image.t_seen * fmin(1.0, DOUBT * seen_through(scene, tracer, &image, own, &mirrored));
+            if (mirrored.r_bound * mirrored.t_seen < floor) continue;
+            if (tracer->no_memory || !add(images, mirrored)) return EARSHOT_MEMORY;
+        }
+    }
+    return EARSHOT_OK;
+}
+
+earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source, const rays_edge *own,
+                                  unsigned order, double floor, rays_images *images)
+{
+    *images = (rays_images){0};
+    const rays_image itself = {.at = source, .wall = RAYS_NONE, .parent = -1, .r_bound = 1.0, .t_seen = 1.0};
+    if (!add(images, itself)) return EARSHOT_MEMORY;
+    return grow(scene, tracer, own, order, floor, images);
+}
+
+void es_rays_images_clear(rays_images *images)
+{
+    free(images->item);
+    *images = (rays_images){0};
 }
 
 static double length_of(rays_point p, rays_point q)
@@ -174,7 +213,7 @@ static bool reflect(const rays_scene *scene, rays_tracer *tracer, const rays_cor
 {
     const rays_wall *wall = &scene->wall[c->wall];
     const rays_point way = rays_minus(c->at, c[-1].at);
-    const double cosine = fabs(rays_cross(wall->along, way)) / hypot(way.x, way.y);
+    const double cosine = fabs(rays_cross(wall->along, way)) / rays_length(way);
     *bound *= es_rays_wall_r_bound(scene, c->wall, cosine);
     if (*bound < floor) return false;
     return es_rays_add_hit(tracer, (rays_hit){.wall = c->wall, .reflects = true, .at_m = at_m, .cosine = cosine});

@@ -210,6 +210,7 @@ typedef struct rays_image {
     int32_t parent;
     uint32_t order;
     double r_bound; /* of all its reflections */
+    double t_seen;  /* of what lies between them, as far as a few rays of the beam tell */
 } rays_image;
 
 typedef struct rays_images {
@@ -219,8 +220,8 @@ typedef struct rays_images {
 
 /* Images of a point by up to `order` reflections whose product can reach floor. own, n_own: arms of the edge that the
  * point is, whose lines mirror nothing. */
-earshot_status es_rays_images_new(const rays_scene *scene, rays_point source, const rays_edge *own, unsigned order,
-                                  double floor, rays_images *images);
+earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source, const rays_edge *own,
+                                  unsigned order, double floor, rays_images *images);
 void es_rays_images_clear(rays_images *images);
 
 /* A leg chain from the source of the images to a point: reflections only. */
@@ -403,6 +404,12 @@ static inline double rays_cross(rays_point p, rays_point q)
 static inline double rays_least(double x, double y)
 {
     return x < y ? x : y; /* unlike fmin, nothing is said of NaN, and it is one instruction */
+}
+
+/* |z| without cabs's care for extremes. */
+static inline double rays_size(double complex z)
+{
+    return sqrt(creal(z) * creal(z) + cimag(z) * cimag(z));
 }
 
 static inline double rays_length(rays_point p)

@@ -92,7 +92,7 @@ static size_t strongest_of(const rays_path *path, size_t n)
 {
     size_t best = 0;
     for (size_t i = 1; i < n; i++)
-        if (cabs(path[i].amplitude) > cabs(path[best].amplitude)) best = i;
+        if (rays_size(path[i].amplitude) > rays_size(path[best].amplitude)) best = i;
     return best;
 }
 

@@ -221,34 +221,40 @@ static bool add_twices(preparing *p)
 
 /* ---- images ---- */
 
-static earshot_status mirror_edges(struct es_rays *rays)
+static earshot_status mirror_edges(struct es_rays *rays, rays_tracer *tracer)
 {
     const rays_scene *scene = rays->scene;
     rays->edge_image = calloc(scene->n_edges + 1, sizeof *rays->edge_image);
     if (!rays->edge_image) return EARSHOT_MEMORY;
     for (size_t e = 0; e < scene->n_edges; e++) {
         const rays_edge *edge = &scene->edge[e];
-        const earshot_status status = es_rays_images_new(scene, edge->at, edge, rays->options.after,
+        const earshot_status status = es_rays_images_new(scene, tracer, edge->at, edge, rays->options.after,
                                                          rays->options.product_floor, &rays->edge_image[e]);
         if (status) return status;
     }
     return EARSHOT_OK;
 }
 
+static earshot_status mirror_all(struct es_rays *rays, rays_tracer *tracer)
+{
+    const es_rays_options *o = &rays->options;
+    const unsigned order = o->reflections > o->before ? o->reflections : o->before;
+    const earshot_status status =
+        es_rays_images_new(rays->scene, tracer, rays->source, NULL, order, o->product_floor, &rays->images);
+    return status ? status : mirror_edges(rays, tracer);
+}
+
 earshot_status es_rays_prepare(struct es_rays *rays)
 {
     preparing p = {.rays = rays, .scene = rays->scene};
     const size_t n = rays->scene->n_edges;
-    const unsigned order =
-        rays->options.reflections > rays->options.before ? rays->options.reflections : rays->options.before;
-    earshot_status status =
-        es_rays_images_new(rays->scene, rays->source, NULL, order, rays->options.product_floor, &rays->images);
-    if (!status) status = mirror_edges(rays);
     rays->single.first = calloc(n + 1, sizeof *rays->single.first);
     rays->twice.first = calloc(n + 1, sizeof *rays->twice.first);
-    if (status || !rays->single.first || !rays->twice.first || !es_rays_tracer_init(&p.tracer, rays->scene))
+    if (!rays->single.first || !rays->twice.first || !es_rays_tracer_init(&p.tracer, rays->scene))
         return EARSHOT_MEMORY;
-    const bool done = add_singles(&p) && add_twices(&p);
+    bool done = mirror_all(rays, &p.tracer) == EARSHOT_OK;
+    p.tracer.hits.n = 0;
+    done = done && add_singles(&p) && add_twices(&p);
     rays->hits = p.tracer.hits;
     p.tracer.hits.item = NULL;
     es_rays_tracer_clear(&p.tracer);

@@ -123,7 +123,7 @@ static void add_part(const rays_scene *scene, way *w, const rays_images *images,
     if (!first) w->at_m[0] = 0.0;
     for (size_t i = first + 1; i < w->n_corners; i++) {
         const rays_point step = rays_minus(w->corner[i].at, w->corner[i - 1].at);
-        w->at_m[i] = w->at_m[i - 1] + hypot(step.x, step.y);
+        w->at_m[i] = w->at_m[i - 1] + rays_length(step);
     }
     added.from_m = w->at_m[first];
     added.length_m = w->at_m[w->n_corners - 1] - added.from_m;
@@ -182,6 +182,7 @@ typedef struct rising {
     const course *course;
     rays_climb climb;
     double length_m, floor;
+    bool wanted[2]; /* components that both antennas know */
 } rising;
 
 static double height_at(const rising *r, double at_m)
@@ -189,9 +190,14 @@ static double height_at(const rising *r, double at_m)
     return height_after(r->course, r->course->climb_m * at_m / r->way->length_m);
 }
 
+static double power(double complex a)
+{
+    return creal(a) * creal(a) + cimag(a) * cimag(a);
+}
+
 static bool too_weak(const rising *r, const double complex both[2])
 {
-    return cabs(both[0]) < r->floor && cabs(both[1]) < r->floor;
+    return power(both[0]) < r->floor * r->floor && power(both[1]) < r->floor * r->floor;
 }
 
 /* Multiply in what stands upright. */
@@ -205,9 +211,11 @@ static bool meet_walls(const rising *r, double complex both[2])
             const rays_table *table = es_rays_wall_at(scene, hit->wall, height_at(r, stretch->from_m + hit->at_m));
             if (!table && hit->reflects) return false;
             if (!table) continue;
-            for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++)
+            for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) {
+                if (!r->wanted[c]) continue;
                 both[c] *= hit->reflects ? es_rays_wall_r(table, c, hit->cosine, r->climb)
                                          : es_rays_wall_t(table, c, hit->cosine, r->climb);
+            }
             if (too_weak(r, both)) return false;
         }
     }
@@ -327,34 +335,43 @@ static bool add_risen(struct es_rays_work *work, rays_path path)
     return true;
 }
 
-/* Everything on the way but the antennas, by component; false when too little is left. */
-static bool passage(const rising *r, double complex both[2])
+/* A candidate is judged by an upper bound on the ground plan, level and in TE. What it becomes in space may be a little
+ * stronger, TM passing more than TE: half as much again at most in what we met. */
+static const double BOUND_SLACK = 1.5;
+
+/* Everything on the way but the antennas, by component; false when too little is left. candidate: its size on the
+ * ground plan. */
+static bool passage(const rising *r, double candidate, double complex both[2])
 {
-    both[RAYS_UPRIGHT] = both[RAYS_LEVEL] = 1.0;
-    if (!meet_floors(r, both) || !meet_walls(r, both)) return false;
-    double spread = sqrt(r->way->length_m) / r->length_m;
-    for (size_t p = 0; p < r->way->n_parts; p++) spread /= sqrt(r->way->part[p].length_m);
-    const double complex turned = spread * cexp(-I * (r->rays->scene->k * r->length_m));
+    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) both[c] = r->wanted[c] ? 1.0 : 0.0;
+    if (!meet_floors(r, both)) return false;
+    const double rise = sqrt(r->way->length_m) / r->length_m;
+    const double most = candidate * rise * BOUND_SLACK, limit = r->work->strongest * r->rays->weakest;
+    if (most * most * (power(both[0]) + power(both[1])) < limit * limit || !meet_walls(r, both)) return false;
+    double spread = 1.0;
+    for (size_t p = 0; p < r->way->n_parts; p++) spread *= r->way->part[p].length_m;
+    const double complex turned = rise / sqrt(spread) * cexp(-I * (r->rays->scene->k * r->length_m));
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) {
         both[c] *= turned;
-        for (size_t p = 0; p + 1 < r->way->n_parts; p++) both[c] *= diffraction(r, p, c);
+        for (size_t p = 0; r->wanted[c] && p + 1 < r->way->n_parts; p++) both[c] *= diffraction(r, p, c);
     }
     return true;
 }
 
-static void rise(const rising *r, rays_path path, es_rays_antennas antennas)
+static void rise(rising *r, rays_path path, es_rays_antennas antennas)
 {
     double complex both[2];
     double sent[2], taken[2];
-    if (!passage(r, both)) return;
     const part *first = &r->way->part[0], *last = &r->way->part[r->way->n_parts - 1];
     pattern(antennas.source, first->leaves, climb_at_end(r->course, r->climb, true), sent);
     pattern(antennas.point, last->arrives + ES_PI, climb_at_end(r->course, r->climb, false), taken);
+    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) r->wanted[c] = sent[c] * taken[c] != 0.0;
+    if (!passage(r, rays_size(path.amplitude), both)) return;
     path.amplitude = both[0] * sent[0] * taken[0] + both[1] * sent[1] * taken[1];
     path.ux *= r->climb.sine;
     path.uy *= r->climb.sine;
     path.length_m = r->length_m;
-    const double size = cabs(path.amplitude);
+    const double size = rays_size(path.amplitude);
     if (!(size > 0.0)) return;
     if (!add_risen(r->work, path)) r->work->no_memory = true;
     r->work->strongest = fmax(r->work->strongest, size);
@@ -365,14 +382,14 @@ static void rise_by_all(const struct es_rays *rays, struct es_rays_work *work, c
 {
     for (uint32_t i = 0; i < all->n; i++) {
         const course *c = &all->item[i];
-        const double length_m = hypot(w->length_m, c->climb_m);
-        const rising r = {.rays = rays,
-                          .work = work,
-                          .way = w,
-                          .course = c,
-                          .climb = {w->length_m / length_m, c->climb_m / length_m},
-                          .length_m = length_m,
-                          .floor = rays->options.product_floor};
+        const double length_m = sqrt(w->length_m * w->length_m + c->climb_m * c->climb_m);
+        rising r = {.rays = rays,
+                    .work = work,
+                    .way = w,
+                    .course = c,
+                    .climb = {w->length_m / length_m, c->climb_m / length_m},
+                    .length_m = length_m,
+                    .floor = rays->options.product_floor};
         path.course = i;
         rise(&r, path, antennas);
     }
@@ -396,7 +413,7 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
     const double limit = work->strongest * rays->weakest;
     size_t kept = 0;
     for (size_t i = 0; i < work->n_risen; i++)
-        if (cabs(work->risen[i].amplitude) >= limit) work->risen[kept++] = work->risen[i];
+        if (rays_size(work->risen[i].amplitude) >= limit) work->risen[kept++] = work->risen[i];
     work->n_risen = kept;
 }
 

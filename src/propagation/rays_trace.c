@@ -110,7 +110,7 @@ static bool keep_hits(es_rays_work *work, const rays_chain *chain, rays_path *pa
 
 static void keep(const es_rays *rays, es_rays_work *work, rays_path path)
 {
-    const double size = cabs(path.amplitude);
+    const double size = rays_size(path.amplitude);
     if (!(size > 0.0) || size < least(rays, work)) return;
     void *items = work->path;
     if (!es_grow(&items, &work->path_room, work->n_paths, sizeof path)) {
@@ -127,7 +127,7 @@ static void drop_weak(const es_rays *rays, es_rays_work *work)
     const double limit = least(rays, work);
     size_t kept = 0;
     for (size_t i = 0; i < work->n_paths; i++)
-        if (cabs(work->path[i].amplitude) >= limit) work->path[kept++] = work->path[i];
+        if (rays_size(work->path[i].amplitude) >= limit) work->path[kept++] = work->path[i];
     work->n_paths = kept;
 }
 
@@ -236,7 +236,7 @@ static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way 
         one.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * passed;
         one.length_m += wave->travelled_m;
         one.wave = work->chosen[i];
-        if (cabs(one.amplitude) >= rays->options.field_floor) keep(rays, work, one);
+        if (rays_size(one.amplitude) >= rays->options.field_floor) keep(rays, work, one);
     }
 }
 
