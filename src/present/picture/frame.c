@@ -8,7 +8,7 @@ static const double POINTS_A_METRE = 72.0 / 0.0254; /* on paper, at 1:1 */
 /* The scales that people have rules for, and round ones between. */
 static double rounded_ratio(double least)
 {
-    static const double STEP[] = {1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5};
+    static const double STEP[] = {1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5};
     for (double ten = 10.0; ten < 1e9; ten *= 10.0)
         for (size_t i = 0; i < sizeof STEP / sizeof STEP[0]; i++)
             if (STEP[i] * ten >= least) return STEP[i] * ten;

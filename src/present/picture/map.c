@@ -103,8 +103,9 @@ static void legend_marks(es_legend *legend, const es_map_subject *s)
     } else {
         es_legend_mark(legend, ES_MARK_UNJUDGED, es_message_text(language, ES_SAY_MARK_DEVICE));
     }
-    if (earshot_site_plan(s->site)->n_mounts)
-        es_legend_mark(legend, ES_MARK_MOUNT, es_message_text(language, ES_SAY_MARK_MOUNT));
+    if (s->bare ? s->view->check && s->view->check->n_repeater : earshot_site_plan(s->site)->n_mounts > 0)
+        es_legend_mark(legend, ES_MARK_MOUNT,
+                       es_message_text(language, s->bare ? ES_SAY_MARK_FITTED : ES_SAY_MARK_MOUNT));
 }
 
 static void legend_material(es_legend *legend, const es_map_subject *s, size_t material)

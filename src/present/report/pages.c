@@ -13,7 +13,7 @@
 static const double MARGIN_PT = 52.0, FOOT_PT = 26.0;
 static const double TEXT_PT = 9.5, LEAD_PT = 11.0, SMALL_PT = 7.2, FACTS_PT = 9.5;
 static const double KEEP_PT = 80.0; /* what a heading wants below it */
-static const double SQUEEZE = 0.8;  /* a picture is made lower than it would like by so much, to fit a page */
+static const double SQUEEZE = 0.7;  /* a picture is made lower than it would like by so much, to fit a page */
 enum { MOST_COLUMNS = 12 };
 
 typedef struct flow {

@@ -22,7 +22,7 @@ const char *es_report_mount(const es_report *report, long mount)
 bool es_report_is_settled(const es_report *report, size_t device)
 {
     return report->plan->device[device].wiring == EARSHOT_WIRING_MUST ||
-           report->check->device[device].verdict == EARSHOT_VERDICT_DIRECT;
+           report->check->device[device].verdict == EARSHOT_VERDICT_DIRECT || report->check->device[device].link.meets;
 }
 
 void es_report_list(const es_report *report, earshot_text *text, const char *name, size_t i, size_t n)

@@ -9,7 +9,7 @@ typedef bool belongs(const es_report *r, size_t device, long mount);
 static bool by_repeater(const es_report *r, size_t device, long mount)
 {
     const earshot_decision *d = &r->check->device[device];
-    return !es_report_is_settled(r, device) && d->verdict == EARSHOT_VERDICT_REPEATER && d->mount == mount;
+    return d->verdict == EARSHOT_VERDICT_REPEATER && d->mount == mount;
 }
 
 static bool by_wire(const es_report *r, size_t device, long mount)

@@ -32,7 +32,7 @@ es_section es_section_appendix;    /* section_appendix.c: numbers for the next e
 /* The label of a device, receiver or mount, or its name. */
 const char *es_report_device(const es_report *report, size_t device);
 const char *es_report_mount(const es_report *report, long mount);
-/* Is a device heard directly or wired by the plan, so that there is nothing to explain? */
+/* Is there nothing to explain: the device is heard directly, or could be, or is wired by the plan? */
 bool es_report_is_settled(const es_report *report, size_t device);
 /* Adds the next of n names to a list in words: "a, b and c", "a, b and 4 more". */
 void es_report_list(const es_report *report, earshot_text *text, const char *name, size_t i, size_t n);

@@ -3,9 +3,9 @@
 #include "present/report/sections.h"
 
 /* The client reads from the top: what we propose, then why; numbers come last. */
-static es_section *const SECTION[] = {es_section_cover,       es_section_answer,  es_section_maps,
-                                      es_section_devices,     es_section_why,     es_section_what_if,
-                                      es_section_assumptions, es_section_appendix};
+static es_section *const SECTION[] = {
+    es_section_cover, es_section_answer,   es_section_maps,    es_section_devices,     es_section_arrangement,
+    es_section_why,   es_section_readings, es_section_what_if, es_section_assumptions, es_section_appendix};
 
 static bool is_sound(const earshot_report_request *request)
 {
