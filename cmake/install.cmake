@@ -48,7 +48,8 @@ install(FILES ${PROJECT_BINARY_DIR}/earshot.pc DESTINATION ${CMAKE_INSTALL_LIBDI
 install(FILES docs/shell/earshot.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions RENAME earshot)
 install(FILES docs/shell/_earshot DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/site-functions)
 install(FILES docs/shell/earshot.fish DESTINATION ${CMAKE_INSTALL_DATADIR}/fish/vendor_completions.d)
-install(DIRECTORY docs/ DESTINATION ${doc_dir} FILES_MATCHING PATTERN "*.md" PATTERN man EXCLUDE PATTERN shell EXCLUDE)
+install(DIRECTORY docs/ DESTINATION ${doc_dir} FILES_MATCHING PATTERN "*.md" PATTERN man EXCLUDE PATTERN shell EXCLUDE
+  PATTERN changes.md EXCLUDE)
 install(FILES README.md DESTINATION ${doc_dir})
 install(DIRECTORY floorplans/ DESTINATION ${doc_dir}/floorplans)
 

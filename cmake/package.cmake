@@ -27,24 +27,25 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME earshot)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION hamradio) # where Debian keeps programs about radio links
 set(CPACK_COMPONENT_PROGRAM_DESCRIPTION
 "will the receiver of a wireless alarm system hear its devices?
- Reads a floor plan from a text file and tells for each device of a wireless
- alarm system the margin at 433 or 868 MHz, whether the receiver hears it
- directly, through a repeater or only by wire, and why, wall by wall.
- .
- An estimate never replaces the walk test on site.")
+Reads a floor plan from a text file and tells for each device of a wireless
+alarm system the margin at 433 or 868 MHz, whether the receiver hears it
+directly, through a repeater or only by wire, and why, wall by wall.
+
+An estimate never replaces the walk test on site.")
 
 if(EARSHOT_SHARED)
   list(APPEND CPACK_COMPONENTS_ALL library development)
   set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libearshot${abi})
   set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libs)
-  set(CPACK_DEBIAN_LIBRARY_PACKAGE_GENERATE_SHLIBS ON)
+  set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS ON)
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/triggers)
   set(CPACK_COMPONENT_LIBRARY_DESCRIPTION
 "radio links of a wireless alarm system from a floor plan, library
- Reads floor plans in the language of earshot, computes the margin of each
- link wall by wall, and decides what is heard directly, what needs a repeater
- and what a wire.
- .
- This package holds the shared library.")
+Reads floor plans in the language of earshot, computes the margin of each
+link wall by wall, and decides what is heard directly, what needs a repeater
+and what a wire.
+
+This package holds the shared library.")
 
   set(development_needs "libearshot${abi} (= ${PROJECT_VERSION}-${CPACK_DEBIAN_PACKAGE_RELEASE})" libgsl-dev libjansson-dev)
   if(EARSHOT_HAVE_GLPK)
@@ -59,12 +60,12 @@ if(EARSHOT_SHARED)
   set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SHLIBDEPS OFF)
   set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION
 "radio links of a wireless alarm system from a floor plan, for development
- Reads floor plans in the language of earshot, computes the margin of each
- link wall by wall, and decides what is heard directly, what needs a repeater
- and what a wire.
- .
- This package holds the headers, the static library and the files by which
- CMake and pkg-config find it.")
+Reads floor plans in the language of earshot, computes the margin of each
+link wall by wall, and decides what is heard directly, what needs a repeater
+and what a wire.
+
+This package holds the headers, the static library and the files by which
+CMake and pkg-config find it.")
 endif()
 
 # ---- what Debian wants in each package's folder of documents ----
@@ -75,6 +76,10 @@ configure_file(cmake/copyright.in ${made}/copyright @ONLY)
 configure_file(cmake/changelog.in ${made}/changelog.Debian @ONLY)
 if(GZIP)
   execute_process(COMMAND ${GZIP} -9nkf ${made}/changelog.Debian)
+endif()
+if(GZIP)
+  execute_process(COMMAND ${GZIP} -9nc ${PROJECT_SOURCE_DIR}/docs/changes.md OUTPUT_FILE ${made}/changelog.gz)
+  install(FILES ${made}/changelog.gz DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/earshot)
 endif()
 foreach(component program library development)
   string(TOUPPER ${component} upper)
