@@ -5,6 +5,8 @@
 #ifndef EARSHOT_PROPAGATION_H
 #define EARSHOT_PROPAGATION_H
 
+#include <stdint.h>
+
 #include "earshot/site.h"
 
 #ifdef __cplusplus
@@ -48,6 +50,40 @@ earshot_status earshot_field_new(const earshot_site *site, earshot_model model, 
 earshot_status earshot_field_at(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
                                 earshot_loss *loss);
 void earshot_field_free(earshot_field *field);
+
+/** What a path does where it meets something. */
+typedef enum earshot_deed {
+    EARSHOT_PASSES,    /**< goes through the element */
+    EARSHOT_REFLECTED, /**< at the element, or the ground */
+    EARSHOT_DIFFRACTED /**< bent round an edge of the element */
+} earshot_deed;
+
+/** Stands for the open ground, which is no element. */
+#define EARSHOT_GROUND SIZE_MAX
+
+typedef struct earshot_meeting {
+    earshot_deed deed;
+    size_t element; /**< of the site, or EARSHOT_GROUND */
+    earshot_vec3 at;
+    double along_m; /**< of the ground plan, from the source */
+} earshot_meeting;
+
+enum { EARSHOT_MOST_MEETINGS = 48 };
+
+/** A path: what it meets in order from the source, how long it is, and its share of the field. */
+typedef struct earshot_path {
+    double gain_db; /**< of this path alone, over free space between isotropic antennas on the straight line */
+    double length_m;
+    size_t n_meetings; /**< the first EARSHOT_MOST_MEETINGS are kept */
+    earshot_meeting meeting[EARSHOT_MOST_MEETINGS];
+} earshot_path;
+
+/** The strongest paths to a point, strongest first. The direct model has one, the straight line, and gives none.
+ *  @param[out] path  [limit] caller's memory
+ *  @param[out] n     how many were written
+ *  @return EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. Any number of threads may call this on one field. */
+earshot_status earshot_field_paths(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                   earshot_path *path, size_t limit, size_t *n);
 
 /** What readings taught about the losses of a site beyond its materials: called for each loss after the model has
  *  computed it, and may change loss_db and the two standard deviations. Must be safe to call from many threads.

@@ -68,35 +68,9 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
 
 /* ---- one path in words ---- */
 
-typedef enum es_rays_deed {
-    ES_RAYS_PASSES,    /* through the element */
-    ES_RAYS_REFLECTED, /* at the element, or the ground */
-    ES_RAYS_DIFFRACTED /* at an upright edge of the element */
-} es_rays_deed;
-
-/* The ground is no element. */
-#define ES_RAYS_GROUND SIZE_MAX
-
-typedef struct es_rays_meeting {
-    es_rays_deed deed;
-    size_t element; /* of the site, or ES_RAYS_GROUND */
-    earshot_vec3 at;
-    double along_m; /* of the ground plan, from the source */
-} es_rays_meeting;
-
-enum { ES_RAYS_MOST_MEETINGS = 48 };
-
-/* A path: what it meets in order from the source, how long it is, and its share of the field. */
-typedef struct es_rays_account {
-    double gain_db; /* of this path alone, over free space between isotropic antennas on the straight line */
-    double length_m;
-    size_t n_meetings; /* the first ES_RAYS_MOST_MEETINGS are kept */
-    es_rays_meeting meeting[ES_RAYS_MOST_MEETINGS];
-} es_rays_account;
-
 /* The strongest paths of the last es_rays_at of this work in space, strongest first; of two as strong, the shorter.
  * Returns how many were written, at most limit. */
-size_t es_rays_strongest(const es_rays *rays, es_rays_work *work, es_rays_account *account, size_t limit);
+size_t es_rays_strongest(const es_rays *rays, es_rays_work *work, earshot_path *account, size_t limit);
 
 /* ---- the model as the program uses it ---- */
 
@@ -111,6 +85,6 @@ earshot_status es_rays_field_at(const es_rays_field *field, earshot_vec3 point, 
                                 earshot_loss *loss);
 /* The strongest paths to a point. EARSHOT_OK, EARSHOT_MEMORY. */
 earshot_status es_rays_field_paths(const es_rays_field *field, earshot_vec3 point, earshot_antenna antenna,
-                                   es_rays_account *account, size_t limit, size_t *n);
+                                   earshot_path *account, size_t limit, size_t *n);
 
 #endif

@@ -106,7 +106,7 @@ earshot_status es_rays_field_at(const es_rays_field *field, earshot_vec3 point, 
 }
 
 earshot_status es_rays_field_paths(const es_rays_field *field, earshot_vec3 point, earshot_antenna antenna,
-                                   es_rays_account *account, size_t limit, size_t *n)
+                                   earshot_path *account, size_t limit, size_t *n)
 {
     es_rays_result result;
     es_rays_work *work = es_rays_work_new(field->rays);

@@ -419,18 +419,18 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
 
 /* ---- accounts ---- */
 
-static void note(es_rays_account *account, es_rays_deed deed, size_t element, rays_point p, double z_m, double along_m)
+static void note(earshot_path *account, earshot_deed deed, size_t element, rays_point p, double z_m, double along_m)
 {
-    if (account->n_meetings == ES_RAYS_MOST_MEETINGS) return;
+    if (account->n_meetings == EARSHOT_MOST_MEETINGS) return;
     size_t i = account->n_meetings++;
     while (i > 0 && account->meeting[i - 1].along_m > along_m) {
         account->meeting[i] = account->meeting[i - 1];
         i--;
     }
-    account->meeting[i] = (es_rays_meeting){deed, element, {p.x, p.y, z_m}, along_m};
+    account->meeting[i] = (earshot_meeting){deed, element, {p.x, p.y, z_m}, along_m};
 }
 
-static void note_walls(const rising *r, es_rays_account *account)
+static void note_walls(const rising *r, earshot_path *account)
 {
     const rays_scene *scene = r->rays->scene;
     for (size_t p = 0; p < r->way->n_parts; p++) {
@@ -439,18 +439,18 @@ static void note_walls(const rising *r, es_rays_account *account)
             const double along_m = stretch->from_m + stretch->hit[i].at_m, z_m = height_at(r, along_m);
             const rays_band *band = es_rays_band_at(scene, stretch->hit[i].wall, z_m);
             if (!band) continue;
-            note(account, stretch->hit[i].reflects ? ES_RAYS_REFLECTED : ES_RAYS_PASSES, band->element,
+            note(account, stretch->hit[i].reflects ? EARSHOT_REFLECTED : EARSHOT_PASSES, band->element,
                  point_at(r->way, along_m), z_m, along_m);
         }
         if (stretch->edge == RAYS_NONE) continue;
         const rays_edge *edge = &scene->edge[stretch->edge];
         const double along_m = stretch->from_m + stretch->length_m;
-        note(account, ES_RAYS_DIFFRACTED, scene->band[scene->wall[scene->arm[edge->first_arm].wall].first_band].element,
+        note(account, EARSHOT_DIFFRACTED, scene->band[scene->wall[scene->arm[edge->first_arm].wall].first_band].element,
              edge->at, height_at(r, along_m), along_m);
     }
 }
 
-static void note_floors(const rising *r, es_rays_account *account)
+static void note_floors(const rising *r, earshot_path *account)
 {
     const rays_scene *scene = r->rays->scene;
     const course *c = r->course;
@@ -465,14 +465,14 @@ static void note_floors(const rising *r, es_rays_account *account)
             const double along_m = r->way->length_m * (done + fabs(floor->z_m - z)) / c->climb_m;
             const rays_point p = point_at(r->way, along_m);
             if (!es_rays_floor_covers(floor, p)) continue;
-            note(account, bounces ? ES_RAYS_REFLECTED : ES_RAYS_PASSES, floor->element, p, floor->z_m, along_m);
+            note(account, bounces ? EARSHOT_REFLECTED : EARSHOT_PASSES, floor->element, p, floor->z_m, along_m);
         }
         done += fabs(next - z);
         z = next;
     }
 }
 
-static es_rays_account account_of(const struct es_rays *rays, struct es_rays_work *work, const rays_path *path)
+static earshot_path account_of(const struct es_rays *rays, struct es_rays_work *work, const rays_path *path)
 {
     const courses all = all_courses(rays, work->point_z);
     way w;
@@ -480,7 +480,7 @@ static es_rays_account account_of(const struct es_rays *rays, struct es_rays_wor
     const rising r = {.rays = rays, .work = work, .way = &w, .course = &all.item[path->course]};
     const rays_point level = rays_minus(work->point, rays->source);
     const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
-    es_rays_account account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
+    earshot_path account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
     note_walls(&r, &account);
     note_floors(&r, &account);
     return account;
@@ -492,7 +492,7 @@ static bool stronger(const rays_path *p, const rays_path *q)
     return a != b ? a > b : p->length_m < q->length_m;
 }
 
-size_t es_rays_strongest(const es_rays *rays, es_rays_work *work, es_rays_account *account, size_t limit)
+size_t es_rays_strongest(const es_rays *rays, es_rays_work *work, earshot_path *account, size_t limit)
 {
     size_t n = 0;
     for (; n < limit && n < work->n_risen; n++) {

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "base/units.h"
+#include "propagation/rays.h"
 #include "site/site.h"
 
 static const double LOWEST_HZ = 100e6, HIGHEST_HZ = 6e9; /* what propagation.h promises */
@@ -18,6 +19,7 @@ struct earshot_field {
     double frequency_hz;
     earshot_vec3 source;
     earshot_antenna antenna;
+    es_rays_field *rays; /* NULL: the direct model */
 };
 
 const char *earshot_model_name(earshot_model model)
@@ -46,17 +48,25 @@ earshot_status earshot_field_new(const earshot_site *site, earshot_model model, 
     *field = NULL;
     if (!site || !is_finite_point(source) || !is_antenna(antenna)) return EARSHOT_ARGUMENT;
     if (!(frequency_hz >= LOWEST_HZ && frequency_hz <= HIGHEST_HZ)) return EARSHOT_ARGUMENT;
-    if (model == EARSHOT_MODEL_RAYS) return EARSHOT_NOT_BUILT_IN;
-    if (model != EARSHOT_MODEL_DIRECT) return EARSHOT_ARGUMENT;
+    if (!earshot_model_name(model)) return EARSHOT_ARGUMENT;
     earshot_field *made = malloc(sizeof *made);
     if (!made) return EARSHOT_MEMORY;
-    *made = (earshot_field){site, model, frequency_hz, source, antenna};
+    *made = (earshot_field){site, model, frequency_hz, source, antenna, NULL};
+    if (model == EARSHOT_MODEL_RAYS) {
+        const earshot_status status = es_rays_field_new(&site->structure, frequency_hz, source, antenna, &made->rays);
+        if (status) {
+            free(made);
+            return status;
+        }
+    }
     *field = made;
     return EARSHOT_OK;
 }
 
 void earshot_field_free(earshot_field *field)
 {
+    if (!field) return;
+    es_rays_field_free(field->rays);
     free(field);
 }
 
@@ -88,22 +98,39 @@ static double pattern_dbi(earshot_antenna antenna, earshot_vec3 a, earshot_vec3 
     return fmax(10.0 * log10(gain), DEEPEST_NULL_DBI);
 }
 
+static earshot_status direct_at(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                earshot_loss *loss)
+{
+    const earshot_status status =
+        es_direct_loss(&field->site->structure, field->frequency_hz, field->source, point, loss);
+    if (!status)
+        loss->loss_db -= pattern_dbi(field->antenna, field->source, point) + pattern_dbi(antenna, field->source, point);
+    return status;
+}
+
 earshot_status earshot_field_at(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
                                 earshot_loss *loss)
 {
     if (!field || !loss || !is_finite_point(point) || !is_antenna(antenna)) return EARSHOT_ARGUMENT;
     earshot_loss found;
     const earshot_status status =
-        es_direct_loss(&field->site->structure, field->frequency_hz, field->source, point, &found);
+        field->rays ? es_rays_field_at(field->rays, point, antenna, &found) : direct_at(field, point, antenna, &found);
     if (status) return status;
-    found.loss_db -= pattern_dbi(field->antenna, field->source, point) + pattern_dbi(antenna, field->source, point);
     if (field->site->adjust) {
-        const earshot_status adjusted = field->site->adjust(field->site->adjust_context, field->frequency_hz,
-                                                            field->source, point, &found);
+        const earshot_status adjusted =
+            field->site->adjust(field->site->adjust_context, field->frequency_hz, field->source, point, &found);
         if (adjusted) return adjusted;
     }
     *loss = found;
     return EARSHOT_OK;
+}
+
+earshot_status earshot_field_paths(const earshot_field *field, earshot_vec3 point, earshot_antenna antenna,
+                                   earshot_path *path, size_t limit, size_t *n)
+{
+    if (!field || !path || !n || !is_finite_point(point) || !is_antenna(antenna)) return EARSHOT_ARGUMENT;
+    *n = 0;
+    return field->rays ? es_rays_field_paths(field->rays, point, antenna, path, limit, n) : EARSHOT_OK;
 }
 
 double earshot_material_loss_db(const earshot_site *site, size_t material, double frequency_hz, earshot_basis *basis)

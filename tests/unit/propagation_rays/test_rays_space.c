@@ -144,12 +144,12 @@ static void test_account(void **state)
         .outline = FLOOR, .n_outline = 4, .z_m = 2.6, .element = 9, .material = CONCRETE_200, .thickness_m = 0.2};
     const es_rays_input input = {.panel = &w, .n_panels = 1, .sheet = &ceiling, .n_sheets = 1};
     rays_case c = case_new(input, HZ_868, SOURCE, in_space(HZ_868));
-    es_rays_account account[2];
+    earshot_path account[2];
     case_at(&c, (earshot_vec3){5.37, 3.11, 1.73}, EARSHOT_ANTENNA_ISOTROPIC);
     assert_int_equal(es_rays_strongest(c.rays, c.work, account, 2), 2);
     assert_int_equal(account[0].n_meetings, 1);
     assert_int_equal(account[0].meeting[0].element, 7);
-    assert_int_equal(account[0].meeting[0].deed, ES_RAYS_PASSES);
+    assert_int_equal(account[0].meeting[0].deed, EARSHOT_PASSES);
     check_close(account[0].gain_db, -3.4, 0.3, "dB");
     check_close(account[0].meeting[0].at.x_m, 3.0, 1e-6, "m");
     assert_int_equal(account[1].n_meetings, 2);
