@@ -210,7 +210,8 @@ static earshot_status explain(es_subject *s, const earshot_look *look, earshot_t
     if (status) return status;
     es_explain_ladder(s, look->width, text);
     es_text_add_char(text, '\n');
-    status = es_explain_advice(s, look->width, text);
+    status = es_explain_paths(s, look->width, text);
+    if (!status) status = es_explain_advice(s, look->width, text);
     es_obstacles_clear(&s->obstacles);
     return status;
 }

@@ -16,6 +16,8 @@ typedef struct es_subject {
 
 /* The budget as a ladder of terms with the running level. */
 void es_explain_ladder(const es_subject *subject, unsigned width, earshot_text *text);
+/* The strongest paths in words, where the model has more than one. EARSHOT_OK or what computing them ended in. */
+earshot_status es_explain_paths(const es_subject *subject, unsigned width, earshot_text *text);
 /* Why, and what would change the verdict, in sentences. EARSHOT_OK or what a further link that was tried ended in. */
 earshot_status es_explain_advice(const es_subject *subject, unsigned width, earshot_text *text);
 
