@@ -88,14 +88,15 @@ typedef enum earshot_reading_flag {
 /** One reading beside what was foretold of it. All levels in dBm without attenuator; the level that a reading shows on
  *  average is a little below the local mean power, as decibels of a fading level average lower. */
 typedef struct earshot_reading_fit {
-    double measured_dbm;      /**< NAN for a row that was only heard or not */
-    double bound_dbm;         /**< the level needed to be heard, of such a row; NAN otherwise */
-    double predicted_dbm;     /**< by the plan before the readings */
-    double fitted_dbm;        /**< by the plan after the readings: walls and offset */
-    double residual_db;       /**< measured - predicted; of a bound: how far it is missed, 0 if it holds */
-    double after_db;          /**< measured - fitted; likewise */
-    double left_out_db;       /**< measured - what the readings at all other places foretell; likewise */
-    double left_out_sigma_db; /**< standard deviation of that */
+    double measured_dbm;  /**< NAN for a row that was only heard or not */
+    double bound_dbm;     /**< the level needed to be heard, of such a row; NAN otherwise */
+    double predicted_dbm; /**< by the plan before the readings */
+    double fitted_dbm;    /**< by the plan after the readings: walls and offset */
+    double residual_db;   /**< measured - predicted; of a bound: how far it is missed, 0 if it holds */
+    double after_db;      /**< measured - fitted; likewise */
+    double left_out_db; /**< measured - what the readings at all other places foretell; likewise; NAN: they say nothing
+                           of it */
+    double left_out_sigma_db; /**< standard deviation of that; INFINITY: likewise */
     double trust;             /**< probability that it is not wild */
     earshot_reading_flag flag;
 } earshot_reading_fit;

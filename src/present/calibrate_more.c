@@ -92,8 +92,8 @@ void earshot_present_visits(const earshot_calibration *calibration, const earsho
                             const earshot_look *look, earshot_text *text)
 {
     static const es_column COLUMN[] = {
-        {.head = "", .head2 = "device", .flexible = true, .comfort = 14},
-        {.head = "", .head2 = "visits", .right = true},
+        {.head = "", .head2 = "device", .flexible = true, .comfort = 16},
+        {.head = "", .head2 = "visits", .right = true, .optional = true},
         {.head = "last", .head2 = "visit"},
         {.head = "level", .head2 = "dBm", .right = true},
         {.head = "margin", .head2 = "dB", .right = true},

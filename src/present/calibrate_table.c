@@ -39,6 +39,8 @@ static void write_header(const earshot_calibration *c, unsigned width, earshot_t
 
 /* ---- readings ---- */
 
+enum { MOST_COLUMNS = 12 };
+
 static void put_measured(es_table *table, const earshot_calibration *c, size_t i)
 {
     const earshot_reading *r = &c->readings->reading[i];
@@ -50,8 +52,27 @@ static void put_measured(es_table *table, const earshot_calibration *c, size_t i
         es_table_put(table, "%s %s", r->heard ? ">" : "<", es_figure(figure, fit->bound_dbm, 1));
 }
 
-static void put_reading(es_table *table, const earshot_calibration *c, size_t i, earshot_text *where)
+/* Columns that tell readings apart: only where they do. */
+typedef struct shown {
+    bool receiver, band, date;
+} shown;
+
+static shown find_shown(const earshot_calibration *c)
 {
+    const earshot_reading *first = c->readings->reading;
+    shown s = {0};
+    for (size_t i = 1; i < c->readings->n; i++) {
+        const earshot_reading *r = &c->readings->reading[i];
+        s.receiver |= r->receiver != first->receiver;
+        s.band |= r->frequency_hz != first->frequency_hz;
+        s.date |= r->day != first->day;
+    }
+    return s;
+}
+
+static void put_reading(es_table *table, const earshot_calibration *c, size_t i, shown s, earshot_text *where)
+{
+    char date[EARSHOT_DATE];
     const earshot_reading *r = &c->readings->reading[i];
     const earshot_reading_fit *fit = &c->reading[i];
     char figure[ES_FIGURE];
@@ -59,8 +80,10 @@ static void put_reading(es_table *table, const earshot_calibration *c, size_t i,
     es_reading_where(c, i, where);
     es_table_put(table, "%u", r->line);
     es_table_put(table, "%s", where->data ? where->data : "");
-    es_table_put(table, "%s", c->plan->receiver[r->receiver].name);
-    es_table_put(table, "%s", es_figure(figure, r->frequency_hz / 1e6, 2));
+    if (s.receiver) es_table_put(table, "%s", c->plan->receiver[r->receiver].name);
+    if (s.band) es_table_put(table, "%s", es_figure(figure, r->frequency_hz / 1e6, 2));
+    earshot_day_text(r->day, date);
+    if (s.date) es_table_put(table, "%s", date);
     put_measured(table, c, i);
     es_table_put(table, "%s", es_figure(figure, fit->predicted_dbm, 1));
     es_table_put(table, "%s", es_figure(figure, fit->residual_db, 1));
@@ -71,21 +94,24 @@ static void put_reading(es_table *table, const earshot_calibration *c, size_t i,
 
 static void write_readings(const earshot_calibration *c, unsigned width, earshot_text *text)
 {
-    static const es_column COLUMN[] = {
+    const shown s = find_shown(c);
+    es_column column[MOST_COLUMNS] = {
         {.head = "", .head2 = "line", .right = true},
         {.head = "", .head2 = "device", .flexible = true, .comfort = 16},
-        {.head = "", .head2 = "receiver", .optional = true, .flexible = true, .comfort = 8},
-        {.head = "", .head2 = "MHz", .right = true, .optional = true, .flexible = true, .comfort = 6},
-        {.head = "read", .head2 = "dBm", .right = true},
-        {.head = "fore-", .head2 = "told dBm", .right = true},
-        {.head = "off by", .head2 = "dB", .right = true},
-        {.head = "by the", .head2 = "others dB", .right = true},
-        {.head = "", .head2 = "+- dB", .right = true},
-        {.head = "", .head2 = ""},
     };
-    es_table *table = es_table_new(COLUMN, sizeof COLUMN / sizeof COLUMN[0]);
+    static const es_column FIGURES[] = {
+        {.head = "read", .head2 = "dBm", .right = true},  {.head = "fore-", .head2 = "told dBm", .right = true},
+        {.head = "off by", .head2 = "dB", .right = true}, {.head = "by the", .head2 = "others dB", .right = true},
+        {.head = "", .head2 = "+- dB", .right = true},    {.head = "", .head2 = ""},
+    };
+    size_t n = 2;
+    if (s.receiver) column[n++] = (es_column){.head = "", .head2 = "receiver", .flexible = true, .comfort = 8};
+    if (s.band) column[n++] = (es_column){.head = "", .head2 = "MHz", .right = true};
+    if (s.date) column[n++] = (es_column){.head = "", .head2 = "date"};
+    for (size_t i = 0; i < sizeof FIGURES / sizeof FIGURES[0]; i++) column[n++] = FIGURES[i];
+    es_table *table = es_table_new(column, n);
     earshot_text where = {0};
-    for (size_t i = 0; i < c->readings->n; i++) put_reading(table, c, i, &where);
+    for (size_t i = 0; i < c->readings->n; i++) put_reading(table, c, i, s, &where);
     if (where.failed) text->failed = true;
     es_text_add_char(text, '\n');
     es_table_write(table, width, text);
@@ -105,9 +131,9 @@ static void write_flagged(const earshot_calibration *c, unsigned width, earshot_
         es_reading_where(c, i, &words);
         es_text_format(&words, ", does not fit: %.0f dB %s than all the others foretell, and so hardly counted. %s",
                        fabs(fit->left_out_db), weaker ? "weaker" : "stronger",
-                       weaker
-                           ? "Is it behind a radiator or other metal, or is there a wall that the plan does not have?"
-                           : "Is there a wall on the plan that does not stand there, or was another device read?");
+                       weaker ? "Is it behind a radiator or other metal, is its battery low, or is there a wall that "
+                                "the plan does not have?"
+                              : "Is there a wall on the plan that does not stand there, or was another device read?");
         if (c->readings->reading[i].note) es_text_format(&words, " (noted: %s)", c->readings->reading[i].note);
         es_text_add_char(text, '\n');
         write_paragraph(&words, width, text);
@@ -241,6 +267,11 @@ static void write_errors(const earshot_calibration *c, unsigned width, earshot_t
     earshot_text words = {0};
     size_t wild = 0;
     if (isnan(c->rms_before_db)) return;
+    if (isnan(c->rms_left_out_db)) {
+        es_text_format(text, "The plan was off by %.1f dB (root mean square), and is off by %.1f dB now.\n",
+                       c->rms_before_db, c->rms_after_db);
+        return;
+    }
     for (size_t i = 0; i < c->readings->n; i++) wild += c->reading[i].flag != EARSHOT_READING_FITS;
     es_text_format(
         &words,

@@ -215,6 +215,7 @@ static double distrust_row(es_work *w, size_t i, size_t at_place)
 {
     if (at_place < 3 || es_is_bound(w, i)) return 0.0;
     const double precision = w->solution.precision[i * w->n + i];
+    if (!(precision > 0.0)) return 0.0;
     const double residual = w->solution.alpha[i] / precision;
     const double variance = 1.0 / precision - w->row[i].variance + w->noise_variance[i];
     return move(&w->noise_trust[i], es_trust(residual, sqrt(fmax(variance, w->noise_variance[i]))));

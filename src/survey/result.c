@@ -56,7 +56,7 @@ static void fill_reading(const es_work *w, size_t i, earshot_reading_fit *fit)
     } else {
         fit->residual_db = fit->measured_dbm - fit->predicted_dbm;
         fit->after_db = fit->measured_dbm - fit->fitted_dbm;
-        fit->left_out_db = w->left[i].residual_db;
+        fit->left_out_db = isinf(w->left[i].sigma_db) ? NAN : w->left[i].residual_db;
     }
     fit->flag = flag_of(fit);
 }
@@ -67,6 +67,7 @@ static double rms(const es_work *w, const earshot_reading_fit *fit, size_t offse
     for (size_t i = 0; i < w->n; i++) {
         if (es_is_bound(w, i) || fit[i].flag != EARSHOT_READING_FITS) continue;
         const double value = *(const double *)(const void *)((const char *)&fit[i] + offset);
+        if (isnan(value)) return NAN;
         squares += value * value;
         n += 1.0;
     }

@@ -10,6 +10,8 @@
  * source. The mixture of two normals is J. W. Tukey's contaminated normal (1960; from memory). */
 static const double WILD_SHARE = 0.05, WILD_DB = 20.0;
 
+static const double NOTHING_SAID = 1e-5; /* precision, 1/dB2: known to 300 dB is not known */
+
 /* With Q the precision of y, the residuals of a block left out are Q_ss^-1 alpha_s and their covariance is Q_ss^-1: the
  * conditional normal of the block given the rest. */
 typedef struct block {
@@ -26,12 +28,23 @@ static bool gather(const es_observation *row, size_t n, size_t place, block *b)
     return b->n > 0;
 }
 
-static earshot_status leave_out_block(const es_solution *s, const es_observation *row, const double *sound_variance,
-                                      block *b, es_left_out *left)
+/* Without a prior the rest may say nothing at all of a place: its block is then singular but for rounding. */
+static bool factorise(const es_solution *s, block *b)
 {
-    for (size_t i = 0; i < b->n; i++)
+    for (size_t i = 0; i < b->n; i++) {
         for (size_t j = 0; j <= i; j++) b->l[i * b->n + j] = s->precision[b->row[i] * s->n + b->row[j]];
-    if (!es_cholesky(b->l, b->n)) return EARSHOT_INTERNAL;
+        if (!(b->l[i * b->n + i] > NOTHING_SAID)) return false;
+    }
+    return es_cholesky(b->l, b->n);
+}
+
+static void leave_out_block(const es_solution *s, const es_observation *row, const double *sound_variance, block *b,
+                            es_left_out *left)
+{
+    if (!factorise(s, b)) {
+        for (size_t i = 0; i < b->n; i++) left[b->row[i]] = (es_left_out){0.0, INFINITY};
+        return;
+    }
     es_cholesky_inverse(b->l, b->n, b->inverse, b->work);
     for (size_t i = 0; i < b->n; i++) {
         const size_t at = b->row[i];
@@ -40,7 +53,6 @@ static earshot_status leave_out_block(const es_solution *s, const es_observation
         const double variance = b->inverse[i * b->n + i] - row[at].place_variance + sound_variance[at];
         left[at] = (es_left_out){residual, sqrt(fmax(variance, sound_variance[at]))};
     }
-    return EARSHOT_OK;
 }
 
 earshot_status es_leave_out(const es_solution *solution, const es_observation *row, const double *sound_variance,
@@ -49,12 +61,12 @@ earshot_status es_leave_out(const es_solution *solution, const es_observation *r
     const size_t n = solution->n;
     block b = {.row = calloc(n + 1, sizeof *b.row)};
     b.l = calloc(2 * n * n + n + 1, sizeof *b.l);
-    earshot_status status = b.row && b.l ? EARSHOT_OK : EARSHOT_MEMORY;
+    const earshot_status status = b.row && b.l ? EARSHOT_OK : EARSHOT_MEMORY;
     for (size_t place = 0; place < n && !status; place++) {
         if (!gather(row, n, place, &b)) break;
         b.inverse = b.l + b.n * b.n;
         b.work = b.inverse + b.n * b.n;
-        status = leave_out_block(solution, row, sound_variance, &b, left);
+        leave_out_block(solution, row, sound_variance, &b, left);
     }
     free(b.row);
     free(b.l);
@@ -68,6 +80,7 @@ static double density(double residual, double variance)
 
 double es_trust(double residual_db, double sigma_db)
 {
+    if (isinf(sigma_db)) return 1.0; /* nothing to hold it against */
     const double sound = sigma_db * sigma_db, wild = sound + WILD_DB * WILD_DB;
     const double s = (1.0 - WILD_SHARE) * density(residual_db, sound);
     return s / (s + WILD_SHARE * density(residual_db, wild));

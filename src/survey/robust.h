@@ -8,7 +8,8 @@
 /* What all other places foretell of the readings at one, less what was read. */
 typedef struct es_left_out {
     double residual_db; /* read - foretold */
-    double sigma_db;    /* standard deviation of that, fading and noise of a sound reading included */
+    double sigma_db; /* standard deviation of that, fading and noise of a sound reading included; INFINITY: the others
+                        say nothing of it */
 } es_left_out;
 
 /* left[solution->n]. sound_variance[n]: of fading at the place, before any of it was distrusted. */
