@@ -226,21 +226,34 @@ static double mirror_cosine(const rays_view *in, const rays_view *out)
     return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
 }
 
-/* The jump of the field across the shadow boundary: what passes the edge counter-clockwise from the incoming side to
- * the outgoing one, less what passes it clockwise, the arms in the way being met at the angle of either side in turn
- * and the mean taken. On the boundary both are the same; with a conductor it is 1 or -1 everywhere, as in Keller's
- * solution. */
+/* What passes the edge on the left of a ray to its other end, less what passes it on the right. */
+static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, const rays_side *side,
+                                      const rays_view *view)
+{
+    double complex left = 1.0, right = 1.0;
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        const bool is_left = turn(scene->arm[edge->first_arm + i].angle_rad - side->angle_rad) < ES_PI;
+        *(is_left ? &left : &right) *= view[i].weight;
+    }
+    return left - right;
+}
+
+/* The jump of the field across the shadow boundary, seen from either end and the mean taken, so that the ends may be
+ * swapped. A single arm stands free: the jump is that of Keller's half plane wherever the ends are, 1 - t, on one side
+ * or the other. With more arms there is a wall on both sides, and away from the boundary only their difference is left.
+ */
 static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                            const rays_view *in_view, const rays_side *out, const rays_view *out_view)
 {
+    const bool pair = edge->n_arms == 2 && edge->n_terms == 1;
+    if (edge->n_arms > 1 && !pair)
+        return 0.5 * (left_less_right(scene, edge, in, in_view) - left_less_right(scene, edge, out, out_view));
+    const uint32_t strong = scene->term[edge->first_term].arm;
     const double opening = turn(out->angle_rad - in->angle_rad);
-    double complex left_in = 1.0, right_in = 1.0, left_out = 1.0, right_out = 1.0;
-    for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const bool left = turn(scene->arm[edge->first_arm + i].angle_rad - in->angle_rad) < opening;
-        *(left ? &left_in : &right_in) *= in_view[i].weight;
-        *(left ? &left_out : &right_out) *= out_view[i].weight;
-    }
-    return 0.5 * (left_in - right_in + left_out - right_out);
+    const bool left = turn(scene->arm[edge->first_arm + strong].angle_rad - in->angle_rad) < opening;
+    double complex missing = 1.0 - 0.5 * (in_view[strong].weight + out_view[strong].weight);
+    if (pair) missing += 0.5 * (in_view[1 - strong].weight + out_view[1 - strong].weight) - 1.0;
+    return left ? -missing : missing;
 }
 
 /* |H| is at most |C0 / c|, and at most half of sqrt(L), what it is on the boundary. */

@@ -103,13 +103,27 @@ static uint32_t opposite_of(const rays_scene *scene, const rays_edge *edge, uint
     return m;
 }
 
+/* How strongly a wall reflects at normal incidence, the strongest of its panels. */
+static double strength(const rays_scene *scene, uint32_t wall)
+{
+    const rays_wall *w = &scene->wall[wall];
+    double most = 0.0;
+    for (uint32_t i = 0; i < w->n_bands; i++)
+        most = fmax(most, cabs(es_rays_r(&scene->table[scene->band[w->first_band + i].table], 0, 1.0)));
+    return most;
+}
+
+/* Of two arms in line the stronger is the half plane that stands out from the other, the weaker its background. */
 static bool add_terms(rays_scene *scene)
 {
     const rays_edge edge = scene->edge[scene->n_edges - 1];
+    const rays_arm *arm = &scene->arm[edge.first_arm];
     for (uint32_t m = 0; m < edge.n_arms; m++) {
         const uint32_t other = opposite_of(scene, &edge, m);
-        if (other < m && opposite_of(scene, &edge, other) == m) continue; /* that pair is in */
-        if (!add_term(scene, m, other)) return false;
+        const bool paired = other != m && opposite_of(scene, &edge, other) == m;
+        if (paired && other < m) continue; /* that pair is in */
+        const bool turned = paired && strength(scene, arm[other].wall) > strength(scene, arm[m].wall);
+        if (!add_term(scene, turned ? other : m, turned ? m : other)) return false;
     }
     return true;
 }

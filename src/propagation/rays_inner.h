@@ -344,6 +344,7 @@ struct es_rays_work {
     struct rays_path *path; /* on the ground plan; in space they are only candidates */
     size_t n_paths, path_room;
     double strongest; /* amplitude so far */
+    double floor;     /* paths whose product of R and T falls below it are dropped; but never the straight line */
     uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
     size_t n_chosen, chosen_room;
     rays_hits kept;   /* hits of the paths' last parts */
@@ -376,7 +377,10 @@ double es_rays_rice_k(rays_path *path, size_t n, double k, double width_m);
 /* Let the paths on the ground plan climb to a height: work->risen. */
 void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas);
-/* Paths on the ground plan to a point at some height, weak ones dropped. */
+/* The straight line is followed down to this product, 200 dB. */
+#define RAYS_NOTHING 1e-10
+
+/* Paths on the ground plan to a point at some height, weak ones dropped. work->floor says how weak. */
 void es_rays_trace(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m);
 /* The path's unfolded ground plan: corners[0] is the source, the last the point. Returns how many. */
 enum { RAYS_MOST_CORNERS = 24 };

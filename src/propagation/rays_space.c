@@ -380,6 +380,7 @@ static void rise(rising *r, rays_path path, es_rays_antennas antennas)
 static void rise_by_all(const struct es_rays *rays, struct es_rays_work *work, const way *w, const courses *all,
                         rays_path path, es_rays_antennas antennas)
 {
+    const bool straight = path.edge == RAYS_NONE && path.image == 0;
     for (uint32_t i = 0; i < all->n; i++) {
         const course *c = &all->item[i];
         const double length_m = sqrt(w->length_m * w->length_m + c->climb_m * c->climb_m);
@@ -389,7 +390,7 @@ static void rise_by_all(const struct es_rays *rays, struct es_rays_work *work, c
                     .course = c,
                     .climb = {w->length_m / length_m, c->climb_m / length_m},
                     .length_m = length_m,
-                    .floor = rays->options.product_floor};
+                    .floor = straight && c->n_bounces == 0 ? RAYS_NOTHING : work->floor};
         path.course = i;
         rise(&r, path, antennas);
     }

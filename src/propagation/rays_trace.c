@@ -86,6 +86,24 @@ void es_rays_work_free(es_rays_work *work)
     free(work);
 }
 
+/* ---- how weak is too weak ---- */
+
+/* Where hardly anything arrives, paths are looked for again down to a share of what was found, so that those behind
+ * many walls are judged like those behind few. Not below 100 dB in all. */
+static const double FAINT = 0.05, DEEPEST_FLOOR = 1e-5;
+
+/* The field floor goes with the floor of the products. */
+static double field_floor(const es_rays *rays, const es_rays_work *work)
+{
+    return rays->options.field_floor * work->floor / rays->options.product_floor;
+}
+
+/* A lower floor for a strongest path of so much over free space; the floor in hand when that is low enough. */
+static double floor_for(const es_rays_work *work, double strongest)
+{
+    return fmin(work->floor, fmax(FAINT * strongest, DEEPEST_FLOOR));
+}
+
 /* ---- collecting ---- */
 
 /* A path weaker than this will not be kept. */
@@ -153,7 +171,7 @@ static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p,
 {
     const rays_image *from = &rays->images.item[image];
     const double length_m = rays_length(rays_minus(p, from->at));
-    const double floor = fmax(rays->options.product_floor, least(rays, work) * sqrt(length_m));
+    const double floor = image ? fmax(work->floor, least(rays, work) * sqrt(length_m)) : RAYS_NOTHING;
     rays_chain chain;
     if (from->r_bound < floor || length_m < NEAREST_M) return;
     if (!es_rays_follow(rays->scene, &work->tracer, &rays->images, image, p, NULL, NULL, floor, &chain)) return;
@@ -199,13 +217,13 @@ static double complex diffraction(const es_rays *rays, const es_rays_work *work,
 
 static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_way *out, const rays_wave *wave)
 {
-    if (wave->product * out->bound < rays->options.product_floor) return false;
+    if (wave->product * out->bound < work->floor) return false;
     if (wave->slope_face != RAYS_NONE) return true;
     const double most = wave->size * out->bound / out->root_m *
                         es_rays_diffract_bound(
                             rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
                             &work->views.item[out->side.first_view], rays_least(wave->root_m, out->root_m));
-    return most >= fmax(rays->options.field_floor, least(rays, work));
+    return most >= fmax(field_floor(rays, work), least(rays, work));
 }
 
 /* Note the waves at the exit's edge that can make a path worth keeping. */
@@ -236,7 +254,7 @@ static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way 
         one.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * passed;
         one.length_m += wave->travelled_m;
         one.wave = work->chosen[i];
-        if (rays_size(one.amplitude) >= rays->options.field_floor) keep(rays, work, one);
+        if (rays_size(one.amplitude) >= field_floor(rays, work)) keep(rays, work, one);
     }
 }
 
@@ -248,7 +266,7 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
     if (!work->n_chosen) return;
     if (chain->length_m == 0.0) {
         if (!es_rays_follow(rays->scene, &work->tracer, &rays->edge_image[out->number], out->image, p, out->edge, NULL,
-                            rays->options.product_floor, chain)) {
+                            work->floor, chain)) {
             out->bound = 0.0;
             return;
         }
@@ -314,20 +332,41 @@ static void add_up(const es_rays *rays, rays_path *path, size_t n, double scale,
     result->n_paths = n;
 }
 
+/* All paths in the work's floor: on the ground plan, or in space. Returns the strongest over free space. */
+static double find(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, es_rays_antennas antennas,
+                   double distance_m)
+{
+    es_rays_trace(rays, work, p, z_m);
+    if (!rays->options.space) return work->strongest * sqrt(distance_m);
+    es_rays_rise(rays, work, p, z_m, antennas);
+    return work->strongest * distance_m;
+}
+
+/* Straight above the source there would be no ground plan to follow. */
+static rays_point beside(rays_point p, rays_point source)
+{
+    if (rays_length(rays_minus(p, source)) < 2.0 * NEAREST_M) p.x = source.x + 2.0 * NEAREST_M;
+    return p;
+}
+
 earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 point, es_rays_antennas antennas,
                           es_rays_result *result)
 {
-    const rays_point p = off_grid(point);
-    const double level_m = hypot(p.x - rays->source.x, p.y - rays->source.y);
-    es_rays_trace(rays, work, p, point.z_m);
-    if (!rays->options.space) {
-        if (work->no_memory) return EARSHOT_MEMORY;
-        add_up(rays, work->path, work->n_paths, level_m, result);
-        return EARSHOT_OK;
+    const rays_point p = beside(off_grid(point), rays->source);
+    const rays_point way = rays_minus(p, rays->source);
+    const double rise_m = rays->options.space ? point.z_m - rays->source_z : 0.0;
+    const double distance_m = sqrt(way.x * way.x + way.y * way.y + rise_m * rise_m);
+    work->floor = rays->options.product_floor;
+    const double strongest = find(rays, work, p, point.z_m, antennas, distance_m);
+    const double deeper = floor_for(work, strongest);
+    if (deeper < work->floor && !work->no_memory) {
+        work->floor = deeper;
+        find(rays, work, p, point.z_m, antennas, distance_m);
     }
-    const double rise_m = point.z_m - rays->source_z;
-    es_rays_rise(rays, work, p, point.z_m, antennas);
     if (work->no_memory) return EARSHOT_MEMORY;
-    add_up(rays, work->risen, work->n_risen, level_m * level_m + rise_m * rise_m, result);
+    if (rays->options.space)
+        add_up(rays, work->risen, work->n_risen, distance_m * distance_m, result);
+    else
+        add_up(rays, work->path, work->n_paths, distance_m, result);
     return EARSHOT_OK;
 }
