@@ -285,6 +285,8 @@ typedef struct rays_scale {
     int component;
 } rays_scale;
 
+/* One boundary's term H = C0 F(2 k L c^2) / c. */
+double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_scale scale);
 /* D itself. */
 double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                                 const rays_view *in_view, const rays_side *out, const rays_view *out_view,
@@ -364,6 +366,9 @@ typedef struct rays_path {
     bool twice;               /* the wave met an edge before */
     uint32_t candidate;       /* in space: the path on the ground plan that it follows */
     uint32_t course;          /* and how it climbs */
+    uint32_t over_wall; /* candidate RAYS_NONE: over or under an edge of this wall, here */
+    rays_point over_at;
+    double over_z;
     size_t first_hit, n_hits; /* after the edge, or all; in the work's kept hits */
 } rays_path;
 
@@ -374,6 +379,11 @@ double es_rays_coherent(const rays_path *path, size_t n);
 /* Rice factor: the group that goes with the strongest path, over the rest. */
 double es_rays_rice_k(rays_path *path, size_t n, double k, double width_m);
 
+/* Amplitude that an antenna sends into, or takes from, the two components of a ray that travels so. */
+void es_rays_pattern(earshot_antenna antenna, double angle_rad, rays_climb ray, double gain[2]);
+/* Add the paths over and under level edges: work->risen. */
+void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
+                  es_rays_antennas antennas);
 /* Let the paths on the ground plan climb to a height: work->risen. */
 void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas);

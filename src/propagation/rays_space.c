@@ -301,7 +301,7 @@ static double complex diffraction(const rising *r, size_t p, int component)
  * an amplitude relative to isotropic. The upright component points down when the ray is level. An isotropic antenna
  * takes the upright component, as most devices on walls do by and large. Short element: sqrt(1.5) times the sine of the
  * angle between it and the ray; half-wave dipole: sqrt(1.64) cos(pi/2 cos) / sin (textbook forms, from memory). */
-static void pattern(earshot_antenna antenna, double angle_rad, rays_climb ray, double gain[2])
+void es_rays_pattern(earshot_antenna antenna, double angle_rad, rays_climb ray, double gain[2])
 {
     gain[RAYS_UPRIGHT] = 1.0;
     gain[RAYS_LEVEL] = 0.0;
@@ -363,8 +363,8 @@ static void rise(rising *r, rays_path path, es_rays_antennas antennas)
     double complex both[2];
     double sent[2], taken[2];
     const part *first = &r->way->part[0], *last = &r->way->part[r->way->n_parts - 1];
-    pattern(antennas.source, first->leaves, climb_at_end(r->course, r->climb, true), sent);
-    pattern(antennas.point, last->arrives + ES_PI, climb_at_end(r->course, r->climb, false), taken);
+    es_rays_pattern(antennas.source, first->leaves, climb_at_end(r->course, r->climb, true), sent);
+    es_rays_pattern(antennas.point, last->arrives + ES_PI, climb_at_end(r->course, r->climb, false), taken);
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) r->wanted[c] = sent[c] * taken[c] != 0.0;
     if (!passage(r, rays_size(path.amplitude), both)) return;
     path.amplitude = both[0] * sent[0] * taken[0] + both[1] * sent[1] * taken[1];
@@ -411,6 +411,7 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
         lay_out(rays, work, &path, p, &w);
         rise_by_all(rays, work, &w, &all, path, antennas);
     }
+    if (rays->options.over) es_rays_over(rays, work, p, z_m, antennas);
     const double limit = work->strongest * rays->weakest;
     size_t kept = 0;
     for (size_t i = 0; i < work->n_risen; i++)
@@ -475,6 +476,14 @@ static void note_floors(const rising *r, earshot_path *account)
 
 static earshot_path account_of(const struct es_rays *rays, struct es_rays_work *work, const rays_path *path)
 {
+    const rays_point level = rays_minus(work->point, rays->source);
+    const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
+    es_rays_account account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
+    if (path->candidate == RAYS_NONE) {
+        const rays_band *band = &rays->scene->band[rays->scene->wall[path->over_wall].first_band];
+        note(&account, ES_RAYS_DIFFRACTED, band->element, path->over_at, path->over_z, 0.0);
+        return account;
+    }
     const courses all = all_courses(rays, work->point_z);
     way w;
     lay_out(rays, work, &work->path[path->candidate], work->point, &w);

@@ -18,6 +18,7 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .before = 2,
                              .after = 1,
                              .floors = 2,
+                             .over = true,
                              .two_edges = true,
                              .product_floor = 1e-2,
                              .edge_floor = 1e-2,
