@@ -27,6 +27,7 @@ typedef struct es_rays_options {
     unsigned after;       /* reflections between an edge and the point */
     unsigned floors;      /* reflections at what lies flat, in space */
     bool space;           /* three dimensions and short sources; else a plane and line sources */
+    bool over;            /* over and under level edges, in space */
     bool two_edges;       /* diffraction at two edges in a row, no reflection between */
     double product_floor; /* a path whose product of R and T falls below this is dropped */
     double edge_floor;    /* likewise the field at a second edge */

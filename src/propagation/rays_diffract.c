@@ -298,6 +298,11 @@ static double complex boundary_term(const rays_scene *scene, double cosine, rays
     return es_rays_transition(scene->fresnel, 2.0 * scale.k * scale.l_m * c * c) / c;
 }
 
+double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_scale scale)
+{
+    return keller_of(scale.k) * boundary_term(scene, cosine, scale);
+}
+
 static double complex sheet_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                                      const rays_view *in_view, const rays_side *out, const rays_view *out_view,
                                      rays_scale scale)

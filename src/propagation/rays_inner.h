@@ -361,12 +361,12 @@ typedef struct rays_path {
     double complex amplitude; /* with 1/sqrt(length) spreading, phase at the point */
     double ux, uy;            /* direction of travel where it arrives */
     double length_m;
-    uint32_t image;           /* of the source or, after an edge, of that edge */
-    uint32_t edge, wave;      /* RAYS_NONE: no edge */
-    bool twice;               /* the wave met an edge before */
-    uint32_t candidate;       /* in space: the path on the ground plan that it follows */
-    uint32_t course;          /* and how it climbs */
-    uint32_t over_wall; /* candidate RAYS_NONE: over or under an edge of this wall, here */
+    uint32_t image;      /* of the source or, after an edge, of that edge */
+    uint32_t edge, wave; /* RAYS_NONE: no edge */
+    bool twice;          /* the wave met an edge before */
+    uint32_t candidate;  /* in space: the path on the ground plan that it follows */
+    uint32_t course;     /* and how it climbs */
+    uint32_t over_wall;  /* candidate RAYS_NONE: over or under an edge of this wall, here */
     rays_point over_at;
     double over_z;
     size_t first_hit, n_hits; /* after the edge, or all; in the work's kept hits */

@@ -478,19 +478,16 @@ static earshot_path account_of(const struct es_rays *rays, struct es_rays_work *
 {
     const rays_point level = rays_minus(work->point, rays->source);
     const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
-    es_rays_account account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
+    earshot_path account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
     if (path->candidate == RAYS_NONE) {
         const rays_band *band = &rays->scene->band[rays->scene->wall[path->over_wall].first_band];
-        note(&account, ES_RAYS_DIFFRACTED, band->element, path->over_at, path->over_z, 0.0);
+        note(&account, EARSHOT_DIFFRACTED, band->element, path->over_at, path->over_z, 0.0);
         return account;
     }
     const courses all = all_courses(rays, work->point_z);
     way w;
     lay_out(rays, work, &work->path[path->candidate], work->point, &w);
     const rising r = {.rays = rays, .work = work, .way = &w, .course = &all.item[path->course]};
-    const rays_point level = rays_minus(work->point, rays->source);
-    const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
-    earshot_path account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
     note_walls(&r, &account);
     note_floors(&r, &account);
     return account;
