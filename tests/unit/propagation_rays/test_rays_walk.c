@@ -83,6 +83,31 @@ static void test_corner_of_a_box(void **state)
     assert_true(largest_step(input, source, (earshot_vec3){2, 3.6, 0}, (earshot_vec3){2, 7, 0}) < 2.0 * TURN);
 }
 
+/* Up a stand behind a low wall, past the height from which the source is seen over its top. */
+static void test_top_of_a_low_wall(void **state)
+{
+    (void)state;
+    es_panel low = wall(5.0, -30.0, 5.0, 30.0, BRICK_110);
+    low.z0_m = -30.0;
+    low.z1_m = 1.5;
+    const es_rays_input input = {.panel = &low, .n_panels = 1};
+    es_rays_options options = all_paths(HZ_868);
+    options.space = true;
+    rays_case c = case_new(input, HZ_868, (earshot_vec3){1.7, 2.3, 1.1}, options);
+    double complex before = 0.0;
+    double largest = 0.0;
+    for (double z = 1.6; z < 3.4; z += STEP_M) { /* the shadow ends at 2.32 m */
+        case_at(&c, (earshot_vec3){11.7, 4.1, z}, EARSHOT_ANTENNA_ISOTROPIC);
+        double complex now = 0.0;
+        for (size_t i = 0; i < c.work->n_risen; i++) now += c.work->risen[i].amplitude;
+        now *= hypot(10.0, 1.8);
+        if (z > 1.6) largest = fmax(largest, cabs(now - before));
+        before = now;
+    }
+    assert_true(largest < TURN);
+    case_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -91,6 +116,7 @@ int main(void)
         cmocka_unit_test(test_shadow_and_reflection_at_a_brick_end),
         cmocka_unit_test(test_joints),
         cmocka_unit_test(test_corner_of_a_box),
+        cmocka_unit_test(test_top_of_a_low_wall),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
