@@ -6,7 +6,7 @@
 
 #include "plan/check.h"
 
-typedef enum duty { DUTY_SEND = 1, DUTY_RECEIVE = 2 } duty;
+typedef enum duty { DUTY_SEND = 1, DUTY_RECEIVE = 2, DUTY_EITHER = 4 } duty;
 
 /* One use of a radio. */
 typedef struct use {
@@ -25,9 +25,10 @@ static bool can_send(const earshot_radio *radio)
     return !isnan(radio->erp_dbm);
 }
 
+/* Noise terms only raise the threshold that sensitivity= states. */
 static bool can_receive(const earshot_radio *radio)
 {
-    return !isnan(radio->sensitivity_dbm) || has_noise_terms(radio);
+    return !isnan(radio->sensitivity_dbm);
 }
 
 static void check_noise_terms(es_checker *checker, const earshot_radio *radio)
@@ -70,7 +71,7 @@ static void check_duties(es_checker *checker, const use *u, const earshot_radio 
     } else if (u->duties & DUTY_SEND && !can_send(radio)) {
         cannot(checker, u, radio, "does not send", "state its erp=");
     } else if (u->duties & DUTY_RECEIVE && !can_receive(radio)) {
-        cannot(checker, u, radio, "does not receive", "state its sensitivity=, or figure=, bandwidth= and snr=");
+        cannot(checker, u, radio, "does not receive", "state its sensitivity=");
     }
 }
 
@@ -93,6 +94,12 @@ static void check_use(es_checker *checker, const use *u, unsigned char *said)
     }
 }
 
+/* A sounder or output must hear the panel; one that only sends is judged the wrong way round. */
+static bool must_listen(earshot_kind kind)
+{
+    return kind == EARSHOT_KIND_SOUNDER || kind == EARSHOT_KIND_OUTPUT;
+}
+
 static void check_device(es_checker *checker, const earshot_device *d, unsigned char *said)
 {
     es_reader *reader = checker->reader;
@@ -102,7 +109,7 @@ static void check_device(es_checker *checker, const earshot_device *d, unsigned 
             "leave link=wire out");
     }
     if (d->radio) {
-        const use u = {"device", d->name, d->radio, d->place, DUTY_SEND};
+        const use u = {"device", d->name, d->radio, d->place, must_listen(d->kind) ? DUTY_EITHER : DUTY_SEND};
         check_use(checker, &u, said);
     } else if (d->wiring != EARSHOT_WIRING_MUST) {
         es_hint(es_invalid(reader, es_positional_place(reader, d->place, 0), "device '%s' has no radio", d->name),
@@ -170,17 +177,11 @@ void es_check_radios(es_checker *checker)
     free(said);
 }
 
-/* A sounder or keypad must hear the panel; one that only sends is judged the wrong way round. */
-static bool must_listen(earshot_kind kind)
-{
-    return kind == EARSHOT_KIND_SOUNDER || kind == EARSHOT_KIND_OUTPUT;
-}
-
 static void warn_direction(es_checker *checker, const earshot_device *d, const earshot_radio *radio,
                            const earshot_radio *receiver)
 {
     es_reader *reader = checker->reader;
-    if (must_listen(d->kind) && !radio->two_way) {
+    if (must_listen(d->kind) && can_send(radio) && !radio->two_way) {
         es_hint(es_warning(&reader->report, es_key_place(reader, d->place, "radio"),
                            "'%s' must hear the receiver, but its radio '%s' is not twoway", d->name, radio->name),
                 "only the way from it to the receiver is judged; state twoway=yes and sensitivity= if it listens");
