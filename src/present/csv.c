@@ -9,16 +9,24 @@
 #include "present/obstacles.h"
 #include "present/words.h"
 
+/* Spreadsheets run what begins like a formula, and a label may come from anybody. A bare name, such as -12, is none. */
+static bool looks_like_formula(const char *value)
+{
+    static const char NAME[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_";
+    return *value && strchr("=+-@", *value) && value[strspn(value, NAME)];
+}
+
 /* RFC 4180, section 2: fields with commas, quotes or line breaks stand in quotes, and a quote is doubled. */
 void es_csv_text(earshot_text *text, bool first, const char *value)
 {
     if (!first) es_text_add_char(text, ',');
     if (!value) return;
+    const char *guard = looks_like_formula(value) ? "'" : "";
     if (!strpbrk(value, ",\"\r\n")) {
-        es_text_add(text, value);
+        es_text_format(text, "%s%s", guard, value);
         return;
     }
-    es_text_add_char(text, '"');
+    es_text_format(text, "\"%s", guard);
     for (; *value; value++) {
         if (*value == '"') es_text_add_char(text, '"');
         es_text_add_char(text, *value);

@@ -43,6 +43,20 @@ static size_t fields(const char **at)
     return n;
 }
 
+static void disarms_what_a_spreadsheet_would_run(void **state)
+{
+    (void)state;
+    earshot_text text = {0};
+    es_csv_text(&text, true, "=HYPERLINK(\"x\")");
+    es_csv_text(&text, false, "+44 20 79");
+    es_csv_text(&text, false, "@sum");
+    es_csv_text(&text, false, "-2+3, twice");
+    es_csv_text(&text, false, "-12_b");
+    es_csv_text(&text, false, "a=b");
+    assert_string_equal(text.data, "\"'=HYPERLINK(\"\"x\"\")\",'+44 20 79,'@sum,\"'-2+3, twice\",-12_b,a=b");
+    earshot_text_clear(&text);
+}
+
 static void every_row_has_the_fields_of_the_heading(void **state)
 {
     (void)state;
@@ -103,6 +117,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(quotes_what_must_be_quoted),
+        cmocka_unit_test(disarms_what_a_spreadsheet_would_run),
         cmocka_unit_test(every_row_has_the_fields_of_the_heading),
         cmocka_unit_test(a_row_tells_the_link),
         cmocka_unit_test(cells_run_from_the_top_left),
