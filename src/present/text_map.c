@@ -126,13 +126,14 @@ static void add_columns(const earshot_grid *grid, size_t margin, earshot_text *t
 
 /* ---- key ---- */
 
-/* A device belongs on the map when the height of the map lies in its storey: several storeys of one level, such as
- * a house and its garage, may be drawn together. */
-static bool belongs(const earshot_plan *plan, unsigned storey, const earshot_grid *grid)
+/* A device of another storey belongs on the map when it hangs between the floor and the ceiling of this one: storeys
+ * of one level, such as a house and its garage, may be drawn together; a hall goes on beside its mezzanine. */
+static bool belongs(const earshot_site *site, size_t device, unsigned storey)
 {
+    const earshot_plan *plan = earshot_site_plan(site);
     const earshot_storey *s = &plan->storey[storey];
-    if (storey == grid->storey) return true;
-    return grid->z_m >= s->level_m && grid->z_m < s->level_m + s->height_m;
+    const double z_m = earshot_site_device_at(site, device).z_m;
+    return plan->device[device].storey == storey || (z_m >= s->level_m && z_m <= s->level_m + s->height_m);
 }
 
 static void put_key(es_table *table, const earshot_plan *plan, const earshot_check *check, size_t device, char letter,
@@ -152,12 +153,13 @@ static void put_key(es_table *table, const earshot_plan *plan, const earshot_che
 }
 
 /* Letters on the canvas and a line of the key for each. A cell keeps what was put there first. */
-static size_t place_devices(es_canvas *canvas, const earshot_plan *plan, const earshot_check *check, es_table *table)
+static size_t place_devices(es_canvas *canvas, const earshot_site *site, const earshot_check *check, es_table *table)
 {
+    const earshot_plan *plan = earshot_site_plan(site);
     size_t n = 0, index;
     for (size_t i = 0; i < plan->n_devices; i++) {
         const earshot_device *d = &plan->device[i];
-        if (!belongs(plan, d->storey, canvas->grid) || !es_canvas_find(canvas, d->point, &index)) continue;
+        if (!belongs(site, i, canvas->grid->storey) || !es_canvas_find(canvas, d->point, &index)) continue;
         const char letter = es_map_letter(n++);
         const char taken = is_letter(canvas->cell[index]) ? canvas->cell[index] : '\0';
         if (!taken) canvas->cell[index] = letter;
@@ -215,7 +217,7 @@ static void add_map(const earshot_site *site, const earshot_map_view *view, es_c
     const double step = tick_step_m(TICK_ROWS * view->grid->cell_y_m);
     const size_t margin = widest_row_label(view->grid, step);
     const bool drawn = place_fixed_end(canvas, &plan->storey[view->grid->storey], view->from);
-    const size_t n_devices = place_devices(canvas, plan, view->check, table);
+    const size_t n_devices = place_devices(canvas, site, view->check, table);
     add_title(site, view, look->width, text);
     add_rows(canvas, margin, step, look->colour, text);
     add_columns(view->grid, margin, text);
