@@ -17,6 +17,7 @@ static cli_exit read_readings(cli_session *s, const char *path)
     earshot_findings *findings = calloc(1, sizeof *findings);
     if (!findings) return no_memory();
     const earshot_status status = earshot_readings_read_file(path, s->plan, &s->readings, findings);
+    cli_keep(path);
     cli_report_findings(findings);
     if (status && findings->n_mistakes == 0) cli_complain(NULL, "%s: %s", path, earshot_status_text(status));
     free(findings);

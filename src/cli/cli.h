@@ -82,7 +82,10 @@ const char *cli_nearest(const char *word, const char *const *name, size_t n);
 
 /* Take over results for stdout; written by cli_finish. Clears the text. */
 cli_exit cli_print(earshot_text *text);
-/* Write a whole file or nothing; "-" is stdout. Clears the text. Failure has been reported. */
+/* A file that was read: no result may be written over it. */
+void cli_keep(const char *path);
+/* Write a whole file or nothing; "-" is stdout. Clears the text. Failure has been reported: also that the file is one
+ * that was read, or written just before. */
 cli_exit cli_write(const char *path, earshot_text *text);
 /* Flush and close stdout, once, at the very end. */
 cli_exit cli_finish(cli_exit so_far);

@@ -15,20 +15,15 @@ static cli_exit print_plan_text(void)
     return cli_print(&text);
 }
 
-static earshot_status read_it(const cli_options *options, earshot_plan **plan, earshot_findings *findings)
-{
-    if (options->plan) return earshot_plan_read_file(options->plan, plan, findings);
-    return earshot_plan_read(BARE_PLAN, sizeof BARE_PLAN - 1, "built-in materials", plan, findings);
-}
-
-static cli_exit read_materials(const cli_options *options, earshot_plan **plan)
+static cli_exit read_bare_plan(earshot_plan **plan)
 {
     earshot_findings *findings = calloc(1, sizeof *findings);
     if (!findings) {
         cli_complain(NULL, "out of memory");
         return CLI_BAD_FAULT;
     }
-    const earshot_status status = read_it(options, plan, findings);
+    const earshot_status status =
+        earshot_plan_read(BARE_PLAN, sizeof BARE_PLAN - 1, "built-in materials", plan, findings);
     cli_report_findings(findings);
     free(findings);
     return cli_exit_of(status);
@@ -54,7 +49,7 @@ static cli_exit run(const cli_options *options)
     earshot_site *site = NULL;
     earshot_error error = {0};
     if (options->plan_text) return print_plan_text();
-    cli_exit status = read_materials(options, &plan);
+    cli_exit status = options->plan ? cli_read_plan(options->plan, &plan) : read_bare_plan(&plan);
     if (status != CLI_OK) return status;
     const earshot_status made = earshot_site_new(plan, NULL, &site, &error);
     if (made) cli_report_error(&error, false);

@@ -20,27 +20,59 @@ static cli_exit no_memory(void)
     return CLI_BAD_FAULT;
 }
 
+static int stdout_error; /* why the first write failed */
+
 cli_exit cli_print(earshot_text *text)
 {
     if (text->failed) {
         earshot_text_clear(text);
         return no_memory();
     }
-    if (text->size) fwrite(text->data, 1, text->size, stdout); /* cli_finish asks ferror() */
+    if (text->size && fwrite(text->data, 1, text->size, stdout) < text->size && !stdout_error)
+        stdout_error = errno; /* reported by cli_finish */
     earshot_text_clear(text);
     return CLI_OK;
 }
 
 cli_exit cli_finish(cli_exit so_far)
 {
-    errno = 0;
     const bool flushed = fflush(stdout) == 0 && !ferror(stdout);
-    const int why = errno;
+    if (!flushed && !stdout_error) stdout_error = errno;
     const bool closed = fclose(stdout) == 0;
     if (flushed && closed) return so_far;
-    cli_complain(NULL, "cannot write to standard output: %s", strerror(flushed ? errno : why));
+    cli_complain(NULL, "cannot write to standard output: %s", strerror(flushed ? errno : stdout_error));
     return so_far > CLI_BAD_FILE ? so_far : CLI_BAD_FILE;
 }
+
+/* ---- files that no result may take the place of: what was read, and what was just written ---- */
+
+enum { MOST_KEPT = 8 }; /* a plan, readings, and a file for every option that names one */
+
+typedef struct identity {
+    dev_t device;
+    ino_t inode;
+} identity;
+
+static identity kept[MOST_KEPT];
+static size_t n_kept;
+
+void cli_keep(const char *path)
+{
+    struct stat now;
+    if (n_kept == MOST_KEPT || stat(path, &now) != 0 || !S_ISREG(now.st_mode)) return;
+    kept[n_kept++] = (identity){now.st_dev, now.st_ino};
+}
+
+static bool is_kept(const char *path)
+{
+    struct stat now;
+    if (stat(path, &now) != 0) return false;
+    for (size_t i = 0; i < n_kept; i++)
+        if (kept[i].device == now.st_dev && kept[i].inode == now.st_ino) return true;
+    return false;
+}
+
+/* ---- writing ---- */
 
 static bool write_all(int fd, const char *data, size_t size)
 {
@@ -137,8 +169,14 @@ cli_exit cli_write(const char *path, earshot_text *text)
         earshot_text_clear(text);
         return no_memory();
     }
+    if (is_kept(path)) {
+        earshot_text_clear(text);
+        cli_complain("name another file for the result", "'%s' is in use already: it was read, or just written", path);
+        return CLI_USAGE;
+    }
     const bool written = write_path(path, text);
     if (!written) cli_complain(NULL, "cannot write '%s': %s", path, strerror(errno));
+    if (written) cli_keep(path);
     earshot_text_clear(text);
     return written ? CLI_OK : CLI_BAD_FILE;
 }

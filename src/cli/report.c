@@ -23,6 +23,16 @@ void cli_report_error(const earshot_error *error, bool warning)
     print_stderr(&text);
 }
 
+/* What came with the command line may hold codes that a terminal obeys. */
+static void disarm(char *text)
+{
+    for (unsigned char *c = (unsigned char *)text; *c; c++) {
+        const bool high_control = c[0] == 0xC2 && c[1] >= 0x80 && c[1] <= 0x9F; /* U+0080 to U+009F in UTF-8 */
+        if (high_control) *c++ = '?';
+        if (high_control || *c < 0x20 || *c == 0x7F) *c = '?';
+    }
+}
+
 void cli_complain(const char *hint, const char *format, ...)
 {
     earshot_error error = {0};
@@ -30,6 +40,7 @@ void cli_complain(const char *hint, const char *format, ...)
     va_start(arguments, format);
     es_vformat(error.message, sizeof error.message, format, arguments);
     va_end(arguments);
+    disarm(error.message);
     es_format(error.hint, sizeof error.hint, "%s", hint ? hint : "");
     cli_report_error(&error, false);
 }
@@ -41,6 +52,7 @@ cli_exit cli_usage(const cli_command *command, const char *format, ...)
     va_start(arguments, format);
     es_vformat(error.message, sizeof error.message, format, arguments);
     va_end(arguments);
+    disarm(error.message);
     es_format(error.hint, sizeof error.hint, "'earshot %s%s--help' tells more", command ? command->name : "",
               command ? " " : "");
     cli_report_error(&error, false);

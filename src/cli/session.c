@@ -38,12 +38,13 @@ static earshot_status read_standard_input(earshot_plan **plan, earshot_findings 
     return status;
 }
 
-static cli_exit read_plan(const char *path, earshot_plan **plan)
+cli_exit cli_read_plan(const char *path, earshot_plan **plan)
 {
     earshot_findings *findings = calloc(1, sizeof *findings);
     if (!findings) return no_memory();
     const earshot_status status =
         strcmp(path, "-") == 0 ? read_standard_input(plan, findings) : earshot_plan_read_file(path, plan, findings);
+    cli_keep(path);
     cli_report_findings(findings);
     if (status && findings->n_mistakes == 0) cli_complain(NULL, "%s: %s", path, earshot_status_text(status));
     free(findings);
@@ -169,7 +170,7 @@ static cli_exit make_sites(cli_session *s)
 cli_exit cli_session_start(const cli_options *options, cli_session *session)
 {
     *session = (cli_session){.options = options};
-    cli_exit status = read_plan(options->plan, &session->plan);
+    cli_exit status = cli_read_plan(options->plan, &session->plan);
     if (status == CLI_OK) status = choose_receiver(session);
     if (status == CLI_OK) status = choose_scenes(session);
     if (status == CLI_OK) status = make_sites(session);

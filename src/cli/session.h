@@ -18,14 +18,16 @@ typedef struct cli_session {
     earshot_calibration *calibration; /* owns the one site, when there is one */
 } cli_session;
 
+/* Read a plan from a file, or "-" from stdin. What is wrong has been reported. */
+cli_exit cli_read_plan(const char *path, earshot_plan **plan);
 /* Read the plan and look up what the options name. What is wrong has been reported. End with cli_session_end. */
 cli_exit cli_session_start(const cli_options *options, cli_session *session);
 void cli_session_end(cli_session *session);
 
 /* ---- calibration.c ---- */
 
-/* Read readings and learn from them; bands: whether only those of the bands chosen count. From then on the session's one
- * site is the corrected one. What is wrong has been reported. */
+/* Read readings and learn from them; bands: whether only those of the bands chosen count. From then on the session's
+ * one site is the corrected one. What is wrong has been reported. */
 cli_exit cli_calibrate(cli_session *session, const char *path, bool bands);
 
 /* ---- session.c ---- */
