@@ -24,7 +24,7 @@ typedef struct earshot_decision {
     earshot_link link;     /**< to the receiver */
     long mount;            /**< of the repeater proposed, or EARSHOT_NONE */
     earshot_link to_mount; /**< device to that repeater; only with a mount */
-    bool unwirable;        /**< verdict is wire, but the device cannot be wired: another place must be found */
+    bool unwirable;        /**< verdict is wire, but that cannot be: another place must be found */
 } earshot_decision;
 
 /** More devices of some kinds than the receiver can hold. */
@@ -32,6 +32,9 @@ typedef struct earshot_overload {
     size_t capacity; /**< index into plan->capacity */
     unsigned needed; /**< devices of these kinds that go by radio */
 } earshot_overload;
+
+/** What earshot_place_run finds for the receiver checked; earshot/place.h. */
+struct earshot_placement;
 
 /** A whole plan, checked for one receiver, band, model and scene. */
 typedef struct earshot_check {
@@ -48,16 +51,20 @@ typedef struct earshot_check {
     earshot_overload *overload;
     size_t n_overloads;
     size_t n_direct, n_repeater, n_wire;
-    bool all_direct; /**< every device is heard directly with its margin, or wired as the plan has it, and nothing is
-                          overloaded */
+    bool all_direct; /**< all is well as the plan has it: every device is heard with its margin, directly or through a
+                          repeater that is fitted, or is wired by the plan; and nothing is overloaded */
+    struct earshot_placement *placement; /**< the best arrangement for this receiver; NULL where every device is heard
+                                              directly, or this build cannot place */
 } earshot_check;
 
 /** Judge every device of the site against one receiver.
- *  First rule for a device that lacks margin: if a mount exists from which a repeater (with the mount's or receiver's
- *  radio) has its own dependable margin to the receiver and the device has its to the repeater, the verdict is
- *  repeater, at the mount with the largest smaller margin of the two; otherwise wire. `link=wire` devices are wire.
- *  A repeater must send and receive, have mains at its mount if its radio needs mains, and the receiver's and the
- *  device's radios must allow a hop. Of two equal mounts the first by name is taken.
+ *  When every device is heard directly, that is the verdict. Else the verdicts are those of the cheapest arrangement
+ *  of repeaters at the plan's mounts and of wires (earshot/place.h), in which every device has its margin. A build
+ *  that cannot place goes by a first rule: if a mount exists from which a repeater has its own dependable margin to the
+ *  receiver and the device has its to the repeater, the verdict is repeater, at the mount with the largest smaller
+ *  margin of the two (of two equal mounts the first by name); otherwise wire.
+ *  `link=wire` devices are wire. A repeater must send and receive, have mains at its mount if its radio needs mains, and
+ *  the receiver's and the device's radios must allow a hop.
  *  An overload counts the devices of the plan that are not `link=wire`, whatever their verdict.
  *  @param[out] check  arrays allocated here; free with earshot_check_clear; zeroed on failure
  *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (a radio not made for this band); EARSHOT_ARGUMENT (also a device that can

@@ -4,7 +4,8 @@
  *  device has its dependable margin, with proof that there is none cheaper among the allowed places.
  *
  *  Order of preference: fewest devices left without a way; least cost; largest worst dependable margin of the radio
- *  links used; fewest repeaters; names. docs/model/placement.md has the programme that is solved.
+ *  links used; fewest repeaters; names. A device that has its margin directly goes directly.
+ *  docs/model/placement.md has the programme that is solved.
  */
 #ifndef EARSHOT_PLACE_H
 #define EARSHOT_PLACE_H
@@ -127,7 +128,7 @@ typedef struct earshot_reason {
 
 typedef struct earshot_placement {
     const earshot_plan *plan;
-    const earshot_site *const *site; /**< [n_sites] borrowed from the request */
+    const earshot_site *const *site; /**< [n_sites] the sites themselves are borrowed */
     size_t n_sites;
     earshot_model model;
     double frequency_hz;

@@ -200,6 +200,8 @@ static earshot_status make_programme(placing *k)
     unsigned fitted = 0;
     for (size_t i = 0; i < k->placement.n_spots; i++) fitted += k->placement.spot[i].fitted;
     o->need_db = plan->need_margin_db;
+    /* What has its margin directly is not made to hang on a repeater only to raise the weakest margin of all. */
+    o->enough_db = plan->need_margin_db;
     o->max_repeaters = plan->need_repeaters > fitted ? plan->need_repeaters : fitted;
     o->onboard_inputs = plan->inputs.onboard;
     o->expander_inputs = plan->inputs.expander;
@@ -355,6 +357,9 @@ static earshot_status solve(placing *k)
 
 static earshot_status run(placing *k)
 {
+    k->placement.site =
+        es_arena_copy(k->placement.arena, k->request->site, k->request->n_sites, sizeof *k->request->site);
+    if (!k->placement.site) return no_memory(k);
     earshot_status status = find_spots(k);
     if (status) return status;
     const double start_s = now_s();
@@ -377,7 +382,6 @@ earshot_status earshot_place_run(const earshot_place_request *request, earshot_p
     placing k = {.request = request, .plan = earshot_site_plan(request->site[0]), .error = error};
     if (request->receiver != EARSHOT_NONE) k.receiver = (size_t)request->receiver;
     k.placement = (earshot_placement){.plan = k.plan,
-                                      .site = request->site,
                                       .n_sites = request->n_sites,
                                       .model = request->model,
                                       .frequency_hz = request->frequency_hz,

@@ -62,6 +62,7 @@ typedef struct es_programme {
     const double *relay_db;  /* [n_repeaters][n_repeaters]: column's repeater to row's; NULL if no radio has hops > 1 */
     const es_cost *wire;     /* [n_receivers][n_devices]; ES_COST_NONE: cannot be wired to there */
     double need_db;
+    double enough_db; /* a device that the receiver hears with that much does not go through a repeater */
     unsigned max_repeaters;
     unsigned onboard_inputs, expander_inputs, max_expanders;
     es_cost expander_cost;

@@ -10,6 +10,7 @@ bool es_may_hear(const es_question *question, size_t repeater, size_t device)
     const es_programme *p = question->programme;
     const long forced = question->forced[device];
     if (!p->device[device].radio || (forced != ES_WAY_ANY && forced != (long)repeater)) return false;
+    if (p->direct_db[question->receiver * p->n_devices + device] >= p->enough_db) return false;
     return p->heard_db[repeater * p->n_devices + device] >= question->floor_db;
 }
 

@@ -121,11 +121,27 @@ static void add_receiver(list *l, size_t i)
                           .repeats = !fixed && free});
 }
 
+/* A place is where the nearest cell is that no wall stands before: it lies close to a wall, and the nearest of all may
+ * be behind it. */
 static bool is_outdoors(const es_route_grid *g, earshot_vec3 p)
 {
-    const double column = round((p.x_m - g->x0_m) / g->cell_m), row = round((p.y_m - g->y0_m) / g->cell_m);
-    if (column < 0.0 || row < 0.0 || column >= (double)g->columns || row >= (double)g->rows) return true;
-    return g->outdoor[es_route_deck(g, p.z_m) * g->n_cells + (size_t)row * g->columns + (size_t)column];
+    const size_t deck = es_route_deck(g, p.z_m);
+    const long column = lround((p.x_m - g->x0_m) / g->cell_m), row = lround((p.y_m - g->y0_m) / g->cell_m);
+    double nearest = INFINITY;
+    bool outdoors = true;
+    for (long r = row - 1; r <= row + 1; r++) {
+        for (long c = column - 1; c <= column + 1; c++) {
+            if (r < 0 || c < 0 || r >= (long)g->rows || c >= (long)g->columns) continue;
+            const size_t cell = deck * g->n_cells + (size_t)r * g->columns + (size_t)c;
+            const earshot_vec3 centre = es_route_centre(g, cell);
+            const earshot_point here = {p.x_m, p.y_m}, there = {centre.x_m, centre.y_m};
+            const double distance = hypot(there.x_m - here.x_m, there.y_m - here.y_m);
+            if (distance >= nearest || es_route_walls(g, deck, here, there, NULL, 0, NULL)) continue;
+            nearest = distance;
+            outdoors = g->outdoor[cell];
+        }
+    }
+    return outdoors;
 }
 
 static void add_mount(list *l, size_t i)

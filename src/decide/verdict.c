@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Direct, repeater or wire, by the first rule of decide.h; and whether the receiver can hold them all. */
+/* Direct, repeater or wire; and whether the receiver can hold them all. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
-#include "earshot/decide.h"
+#include "earshot/place.h"
 
 const char *earshot_verdict_name(earshot_verdict verdict)
 {
@@ -16,6 +16,8 @@ const char *earshot_verdict_name(earshot_verdict verdict)
     }
     return NULL;
 }
+
+static const double SOLVER_S = 60.0; /* a check must come to an end; then the best that was found is told */
 
 /* The work of one check. A station without a radio takes no part. */
 typedef struct judging {
@@ -176,6 +178,73 @@ static earshot_status judge_mounts(judging *j)
     return status;
 }
 
+/* ---- the best arrangement ---- */
+
+static earshot_status find_arrangement(judging *j)
+{
+    earshot_check *c = &j->check;
+    const earshot_watch part = {part_done, j};
+    const bool watched = j->watch && j->watch->progress;
+    const earshot_place_request request = {.site = &j->check.site,
+                                           .n_sites = 1,
+                                           .model = c->model,
+                                           .frequency_hz = c->frequency_hz,
+                                           .receiver = (long)c->receiver,
+                                           .best = 1,
+                                           .seconds = SOLVER_S,
+                                           .watch = watched ? &part : NULL};
+    c->placement = calloc(1, sizeof *c->placement);
+    if (!c->placement) return no_memory(j);
+    const earshot_status status = earshot_place_run(&request, c->placement, j->error);
+    j->sweeps++;
+    return status;
+}
+
+static void take_decision(judging *j, const earshot_placement *p, size_t device)
+{
+    const earshot_placed *placed = &p->choice[0].device[device];
+    earshot_decision *d = &j->check.device[device];
+    d->verdict = placed->verdict;
+    d->unwirable = !placed->served;
+    d->mount = placed->spot == EARSHOT_NONE ? EARSHOT_NONE : p->spot[placed->spot].mount;
+}
+
+/* The links of the devices that go through the repeater at one mount. */
+static earshot_status link_to_mount(judging *j, size_t mount)
+{
+    for (size_t i = 0; i < j->check.n_devices; i++) {
+        const bool uses = j->check.device[i].mount == (long)mount;
+        j->lacking[i] = uses ? j->device[i] : (earshot_station){0};
+    }
+    const earshot_status status = sweep(j, &j->mount[mount], j->lacking, j->check.n_devices, j->link);
+    for (size_t i = 0; i < j->check.n_devices && !status; i++)
+        if (j->lacking[i].radio) j->check.device[i].to_mount = j->link[i];
+    return status;
+}
+
+static earshot_status judge_best(judging *j)
+{
+    find_mounts(j);
+    earshot_status status = sweep(j, &j->receiver, j->mount, j->check.n_mounts, j->check.mount);
+    if (!status) status = find_arrangement(j);
+    if (status || !j->check.placement->n_choices) return status;
+    const earshot_choice *choice = &j->check.placement->choice[0];
+    for (size_t i = 0; i < j->check.n_devices; i++) take_decision(j, j->check.placement, i);
+    for (size_t i = 0; i < choice->n_repeaters && !status; i++)
+        status = link_to_mount(j, (size_t)j->check.placement->spot[choice->repeater[i].spot].mount);
+    return status;
+}
+
+/* Is there anything to arrange? A repeater that is fitted may do better than the receiver alone. */
+static bool is_plain(const judging *j)
+{
+    for (size_t i = 0; i < j->plan->n_mounts; i++)
+        if (j->plan->mount[i].repeater) return false;
+    for (size_t i = 0; i < j->check.n_devices; i++)
+        if (j->check.device[i].verdict != EARSHOT_VERDICT_DIRECT) return false;
+    return j->check.n_overloads == 0;
+}
+
 /* ---- capacity and summary ---- */
 
 static unsigned count_by_radio(const judging *j, unsigned kinds)
@@ -206,9 +275,12 @@ static void summarise(judging *j)
         c->n_direct += d->verdict == EARSHOT_VERDICT_DIRECT;
         c->n_repeater += d->verdict == EARSHOT_VERDICT_REPEATER;
         c->n_wire += d->verdict == EARSHOT_VERDICT_WIRE;
-        d->unwirable = d->verdict == EARSHOT_VERDICT_WIRE &&
-                       (device->wiring == EARSHOT_WIRING_CANNOT || earshot_kind_is_handheld(device->kind));
-        if (d->verdict != EARSHOT_VERDICT_DIRECT && !is_wired(j, i)) c->all_direct = false;
+        d->unwirable =
+            d->unwirable || (d->verdict == EARSHOT_VERDICT_WIRE &&
+                             (device->wiring == EARSHOT_WIRING_CANNOT || earshot_kind_is_handheld(device->kind)));
+        const bool fitted = d->verdict == EARSHOT_VERDICT_REPEATER && j->plan->mount[d->mount].repeater;
+        const bool well = d->verdict == EARSHOT_VERDICT_DIRECT || fitted || is_wired(j, i);
+        if (!well || d->unwirable) c->all_direct = false;
     }
 }
 
@@ -235,10 +307,15 @@ static earshot_status judge(judging *j)
     if (!status) status = find_stations(j);
     if (!status) status = sweep(j, &j->receiver, j->device, j->check.n_devices, j->link);
     if (status) return status;
-    const bool repeatable = j->receiver.radio->hops >= 1;
-    if (judge_direct(j) && j->check.n_mounts && repeatable) status = judge_mounts(j);
-    if (status) return status;
     judge_capacity(j);
+    const size_t lacking = judge_direct(j);
+    const bool repeatable = j->receiver.radio->hops >= 1;
+    if (earshot_place_available()) {
+        if (!is_plain(j)) status = judge_best(j);
+    } else if (lacking && j->check.n_mounts && repeatable) {
+        status = judge_mounts(j);
+    }
+    if (status) return status;
     summarise(j);
     return EARSHOT_OK;
 }
@@ -252,7 +329,7 @@ earshot_status earshot_check_run(const earshot_site *site, earshot_model model, 
     const earshot_plan *plan = earshot_site_plan(site);
     if (receiver >= plan->n_receivers)
         return es_fail(error, EARSHOT_ARGUMENT, "state one with 'receiver'", "the plan has no such receiver");
-    judging j = {.plan = plan, .watch = watch, .n_sweeps = plan->n_mounts + 2, .error = error};
+    judging j = {.plan = plan, .watch = watch, .n_sweeps = plan->n_mounts + 3, .error = error};
     j.check = (earshot_check){.site = site,
                               .model = model,
                               .frequency_hz = frequency_hz,
@@ -278,5 +355,7 @@ void earshot_check_clear(earshot_check *check)
     free(check->device);
     free(check->mount);
     free(check->overload);
+    earshot_placement_clear(check->placement);
+    free(check->placement);
     *check = (earshot_check){0};
 }

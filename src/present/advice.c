@@ -3,7 +3,9 @@
 #include <math.h>
 
 #include "base/text.h"
+#include "earshot/place.h"
 #include "present/explain.h"
+#include "present/place_words.h"
 #include "present/table.h"
 
 static const double WORTH_A_WORD_DB = 1.0; /* weaker obstacles are not worth pointing at */
@@ -129,25 +131,70 @@ static void add_repeater(const es_subject *s, earshot_text *words)
                    d->to_mount.dependable_db, s->check->mount[d->mount].dependable_db);
 }
 
-static earshot_status add_no_repeater(const es_subject *s, earshot_text *words)
+static bool serves(const es_subject *s, const choice *c)
+{
+    return fmin(c->to_device_db, c->to_receiver_db) >= s->check->need.margin_db;
+}
+
+static earshot_status add_mounts(const es_subject *s, earshot_text *words)
 {
     choice best;
     const earshot_status status = best_mount(s, &best);
     if (status) return status;
     if (s->check->n_mounts == 0) {
         es_text_add(words, " The plan names no mounts where a repeater might go; add some with 'mount'.");
-    } else if (best.mount == EARSHOT_NONE) {
-        es_text_add(words, " None of the plan's mounts can hold a repeater that works here.");
-    } else {
-        es_text_add(words, " None of the plan's mounts helps; the best is ");
-        add_mount_name(s, best.mount, words);
-        es_text_format(words, ", with dependable margins of %.1f dB to the device and %.1f dB to the receiver.",
-                       best.to_device_db, best.to_receiver_db);
+        return EARSHOT_OK;
     }
-    es_text_add(words, s->check->device[s->index].unwirable
-                           ? " It is carried or cannot be wired, so another place, receiver or mount must be found."
-                           : " A wire always works.");
+    if (best.mount == EARSHOT_NONE) {
+        es_text_add(words, " None of the plan's mounts can hold a repeater that works here.");
+        return EARSHOT_OK;
+    }
+    es_text_add(words, serves(s, &best) ? " A repeater at " : " None of the plan's mounts helps; the best is ");
+    add_mount_name(s, best.mount, words);
+    es_text_format(words, "%s dependable margins of %.1f dB to the device and %.1f dB to the receiver.",
+                   serves(s, &best) ? " would serve too, but is dearer for all devices together:" : ", with",
+                   best.to_device_db, best.to_receiver_db);
     return EARSHOT_OK;
+}
+
+/* ---- wires ---- */
+
+static const earshot_cable *cable_of(const es_subject *s)
+{
+    const earshot_placement *p = s->check->placement;
+    if (!p || !p->n_choices || !p->choice[0].device[s->index].cable.n_points) return NULL;
+    return &p->choice[0].device[s->index].cable;
+}
+
+static void add_wire(const es_subject *s, earshot_text *words)
+{
+    const earshot_cable *cable = cable_of(s);
+    if (s->check->device[s->index].unwirable) {
+        es_text_add(words, " It is carried or cannot be wired, so another place, receiver or mount must be found.");
+    } else if (cable) {
+        es_text_add(words, " A wire: ");
+        es_cable_words(s->check->placement, cable, words);
+    } else {
+        es_text_add(words, " A wire always works.");
+    }
+}
+
+static earshot_status add_no_repeater(const es_subject *s, earshot_text *words)
+{
+    const earshot_status status = add_mounts(s, words);
+    if (!status) add_wire(s, words);
+    return status;
+}
+
+/* Heard well enough, and yet not direct: the receiver is full, or a repeater that is fitted does better. */
+static void add_otherwise(const es_subject *s, earshot_text *words)
+{
+    if (s->check->device[s->index].verdict == EARSHOT_VERDICT_REPEATER) {
+        add_repeater(s, words);
+        return;
+    }
+    es_text_add(words, " But the receiver does not hold all devices of its kind, and this is the one to wire.");
+    add_wire(s, words);
 }
 
 /* ---- the whole ---- */
@@ -169,9 +216,11 @@ earshot_status es_explain_advice(const es_subject *subject, unsigned width, ears
     add_verdict(subject, &words);
     add_strongest(subject, &words);
     if (subject->device->wiring == EARSHOT_WIRING_MUST) {
-        /* Decided already: nothing to advise. */
-    } else if (subject->link->meets) {
+        add_wire(subject, &words);
+    } else if (subject->link->meets && subject->check->device[subject->index].verdict == EARSHOT_VERDICT_DIRECT) {
         add_reserve(subject, &words);
+    } else if (subject->link->meets) {
+        add_otherwise(subject, &words);
     } else {
         status = add_remedy(subject, &words);
     }

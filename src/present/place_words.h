@@ -16,6 +16,8 @@ void es_beats_words(const earshot_choice *choice, const earshot_choice *next, ea
 void es_load_words(const earshot_placement *placement, const earshot_load *load, earshot_text *text);
 /* What a proof that was not finished is worth. */
 void es_gap_words(const earshot_placement *placement, earshot_text *text);
+/* The cable of a wired device: length, what is drilled, what arrives. */
+void es_cable_words(const earshot_placement *placement, const earshot_cable *cable, earshot_text *text);
 /* A margin, or "-" when all is wired. */
 const char *es_worst_figure(char *buffer, double worst_db);
 

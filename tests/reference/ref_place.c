@@ -46,6 +46,7 @@ static void make_county(county *c, unsigned stations)
                                   .heard_db = c->heard_db,
                                   .up_db = c->up_db,
                                   .wire = c->wire,
+                                  .enough_db = INFINITY,
                                   .max_repeaters = stations};
 }
 

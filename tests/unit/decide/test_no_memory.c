@@ -41,7 +41,7 @@ void *__wrap_realloc(void *old, size_t size)
     return runs_out() ? NULL : __real_realloc(old, size);
 }
 
-static const char PLAN[] = "plan 1\n" TEST_MATERIALS "ground wet-ground\n"
+static const char PLAN[] = "plan 1\n" TEST_MATERIALS "ground wet-ground\ncost repeater=5\n"
                            "radio hub erp=13.1dBm gain=1.3dBi sensitivity=-108.6dBm twoway=yes\n"
                            "radio pir erp=7.4dBm\n"
                            "storey ground level=0m height=2.5m\n"
@@ -53,7 +53,7 @@ static const char PLAN[] = "plan 1\n" TEST_MATERIALS "ground wet-ground\n"
                            "wall tank 30,-6 30,6\nwall tank 33,-6 33,6\n"
                            "receiver panel 1.1,5.9 at=1.6m radio=hub\n"
                            "mount side 31,17 at=2.2m\n"
-                           "capacity hub movement=0\n"
+                           "capacity hub movement=1\n"
                            "device hall movement 8.5,6.9 at=2.3m radio=pir\n"
                            "device shed movement 62,3.1 at=2.3m radio=pir\n"
                            "scene other swap=thick:thin\n";

@@ -99,7 +99,8 @@ static void try_devices(trial *t, size_t d)
         t->now.way[d] = ES_WAY_DIRECT;
         try_devices(t, d + 1);
     }
-    for (size_t r = 0; r < p->n_repeaters && p->device[d].radio; r++) {
+    const bool enough = p->direct_db[receiver * p->n_devices + d] >= p->enough_db;
+    for (size_t r = 0; r < p->n_repeaters && p->device[d].radio && !enough; r++) {
         if (t->now.up[r] == ES_UP_UNUSED || p->heard_db[r * p->n_devices + d] < p->need_db) continue;
         t->now.way[d] = (long)r;
         try_devices(t, d + 1);

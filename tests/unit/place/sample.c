@@ -81,6 +81,7 @@ void sample_make(sample *s, uint64_t seed)
     p->relay_db = below(&state, 6) ? s->relay_db : NULL;
     p->wire = s->wire;
     p->need_db = 0.5;
+    p->enough_db = below(&state, 2) ? INFINITY : 3.0 + below(&state, 5);
     p->max_repeaters = below(&state, 4) ? 2 : below(&state, 2);
     p->onboard_inputs = below(&state, 4);
     p->expander_inputs = below(&state, 4);

@@ -44,6 +44,9 @@ static void test_refuses_what_cannot_be(void **state)
     p.need_db = NAN;
     refuses(&p, fine);
     p = s->programme;
+    p.enough_db = p.need_db - 0.25;
+    refuses(&p, fine);
+    p = s->programme;
     p.expander_cost = -1;
     refuses(&p, fine);
     p = s->programme;
@@ -134,6 +137,7 @@ static large *make_large(size_t hears)
                                   .up_db = l->up_db,
                                   .wire = l->wire,
                                   .need_db = 6.0,
+                                  .enough_db = INFINITY,
                                   .max_repeaters = N_REPEATERS};
     return l;
 }
