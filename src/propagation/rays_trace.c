@@ -91,7 +91,7 @@ void es_rays_work_free(es_rays_work *work)
 
 /* Where hardly anything arrives, paths are looked for again down to a share of what was found, so that those behind
  * many walls are judged like those behind few. Not below 100 dB in all. */
-static const double FAINT = 0.05, DEEPEST_FLOOR = 1e-5;
+static const double FAINT = 0.2, DEEPEST_FLOOR = 1e-5;
 
 /* The field floor goes with the floor of the products. */
 static double field_floor(const es_rays *rays, const es_rays_work *work)
