@@ -4,12 +4,14 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
 #include "earshot/version.h"
 
 static const double DEFAULT_WIDTH_PT = 760.0, LEAST_WIDTH_PT = 240.0, MOST_WIDTH_PT = 4000.0;
+enum { MOST_IDS = 64 };
 static const double MOST_HEIGHT_PT = 16000.0; /* image surfaces hold 32767 pixels */
 
 void es_paper_size(earshot_paper paper, double *width_pt, double *height_pt)
@@ -119,13 +121,46 @@ static void add_escaped(const char *words, earshot_text *out)
     }
 }
 
+/* cairo numbers images and surfaces throughout the life of the program: the same picture drawn twice would differ. */
+typedef struct renumber {
+    size_t met[MOST_IDS];
+    size_t n;
+} renumber;
+
+static size_t number_of(renumber *r, size_t id)
+{
+    for (size_t i = 0; i < r->n; i++)
+        if (r->met[i] == id) return i;
+    if (r->n < MOST_IDS) r->met[r->n++] = id;
+    return r->n - 1;
+}
+
+/* Writes the number at `at` anew when a name that is numbered so stands before it; returns the bytes read. */
+static size_t write_id(renumber *r, const char *from, const char *at, earshot_text *out)
+{
+    static const char *const NAME[] = {"image", "surface"};
+    for (size_t i = 0; i < sizeof NAME / sizeof NAME[0]; i++) {
+        const size_t n = strlen(NAME[i]), digits = strspn(at, "0123456789");
+        if (digits == 0 || (size_t)(at - from) <= n || memcmp(at - n, NAME[i], n) != 0) continue;
+        if (at[-(ptrdiff_t)n - 1] != '"' && at[-(ptrdiff_t)n - 1] != '#') continue;
+        es_text_format(out, "%zu", number_of(r, strtoul(at, NULL, 10)));
+        return digits;
+    }
+    return 0;
+}
+
 /* cairo writes coordinates with six decimals; two are finer than any eye. Only coordinates of paths and of letters are
  * shortened: factors of matrices need theirs. */
-static void shorten(const char *at, const char *end, earshot_text *out)
+static void tidy(const char *at, const char *end, earshot_text *out)
 {
     static const char *const BEFORE[] = {" d=\"", " x=\"", " y=\"", "rgb("};
+    const char *from = at;
+    renumber ids = {.n = 0};
     while (at < end) {
         size_t skip = 0;
+        const size_t id = write_id(&ids, from, at, out);
+        at += id;
+        if (id) continue;
         for (size_t i = 0; i < sizeof BEFORE / sizeof BEFORE[0]; i++)
             if (strncmp(at, BEFORE[i], strlen(BEFORE[i])) == 0) skip = strlen(BEFORE[i]);
         if (skip == 0) {
@@ -159,7 +194,7 @@ static void copy_with_title(const earshot_text *svg, const char *title, earshot_
     es_text_add(out, "\n<title>");
     add_escaped(title, out);
     es_text_add(out, "</title>");
-    shorten(end + 1, svg->data + svg->size, out);
+    tidy(end + 1, svg->data + svg->size, out);
 }
 
 static earshot_status write_svg(const es_picture *picture, double width_pt, double height_pt, earshot_language language,

@@ -145,42 +145,70 @@ static void label_line(es_pen *pen, const es_frame *frame, const es_contour *lin
 
 /* ---- all ---- */
 
-static void draw_level(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double level_db, double need_db,
-                       labels *l)
+typedef struct drawn {
+    es_pen *pen;
+    const es_frame *frame;
+    const earshot_grid *grid;
+    double need_db;
+    labels labels;
+    bool words; /* the labels, not the lines */
+} drawn;
+
+static void draw_level(drawn *d, double level_db)
 {
     es_contours lines;
     const bool on_dark = level_db < (ES_RAMP_LOW_DB + ES_RAMP_HIGH_DB) / 2.0;
-    if (!es_contours_find(grid, level_db, &lines)) {
-        pen->status = EARSHOT_MEMORY;
+    if (!es_contours_find(d->grid, level_db, &lines)) {
+        d->pen->status = EARSHOT_MEMORY;
         return;
     }
     for (size_t i = 0; i < lines.n; i++) {
-        const double length = length_pt(&lines.item[i], frame);
-        if (length < SHORTEST_PT) continue;
-        smooth(&lines.item[i]);
-        draw_line(pen->cairo, frame, &lines.item[i], style_of(level_db, need_db), on_dark);
-        if (length >= LABEL_FROM_PT) label_line(pen, frame, &lines.item[i], level_db, l);
+        es_contour *line = &lines.item[i];
+        const double length = length_pt(line, d->frame);
+        if (length < (d->words ? LABEL_FROM_PT : SHORTEST_PT)) continue;
+        smooth(line);
+        if (d->words)
+            label_line(d->pen, d->frame, line, level_db, &d->labels);
+        else
+            draw_line(d->pen->cairo, d->frame, line, style_of(level_db, d->need_db), on_dark);
     }
     es_contours_clear(&lines);
 }
 
-void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
+/* The lines that matter most come last, and lie on top; their labels come first, and find room. */
+static void draw_levels(drawn *d)
 {
     double low = INFINITY, high = -INFINITY;
-    labels l = {.n = 0};
-    for (size_t i = 0; i < grid->rows * grid->columns; i++) {
-        low = fmin(low, grid->dependable_db[i]);
-        high = fmax(high, grid->dependable_db[i]);
+    for (size_t i = 0; i < d->grid->rows * d->grid->columns; i++) {
+        low = fmin(low, d->grid->dependable_db[i]);
+        high = fmax(high, d->grid->dependable_db[i]);
     }
+    if (d->words) draw_level(d, d->need_db);
+    double level = ceil(fmax(low, ES_RAMP_LOW_DB) / STEP_DB) * STEP_DB;
+    for (int i = 0; i < MOST_LEVELS && level <= high; i++, level += STEP_DB)
+        if (level != 0.0 && level != d->need_db) draw_level(d, level);
+    if (!d->words) draw_level(d, d->need_db);
+    if (d->need_db != 0.0) draw_level(d, 0.0);
+}
+
+static void draw_clipped(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db, bool words)
+{
+    drawn d = {.pen = pen, .frame = frame, .grid = grid, .need_db = need_db, .words = words};
     cairo_save(pen->cairo);
     cairo_rectangle(pen->cairo, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_clip(pen->cairo);
-    double level = ceil(fmax(low, ES_RAMP_LOW_DB) / STEP_DB) * STEP_DB;
-    for (int i = 0; i < MOST_LEVELS && level <= high; i++, level += STEP_DB)
-        if (level != 0.0 && level != need_db) draw_level(pen, frame, grid, level, need_db, &l);
-    draw_level(pen, frame, grid, need_db, need_db, &l);
-    if (need_db != 0.0) draw_level(pen, frame, grid, 0.0, need_db, &l);
+    draw_levels(&d);
     cairo_restore(pen->cairo);
+}
+
+void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
+{
+    draw_clipped(pen, frame, grid, need_db, false);
+}
+
+void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
+{
+    draw_clipped(pen, frame, grid, need_db, true);
 }
 
 void es_contours_sample(es_pen *pen, double x, double y, double width, int which)

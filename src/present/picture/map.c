@@ -195,6 +195,7 @@ static void draw_plan(es_pen *pen, const es_frame *frame, const es_map_subject *
     cairo_clip(c);
     es_structure_draw(pen, frame, &look);
     cairo_restore(c);
+    es_contours_label(pen, frame, v->grid, need_of(s));
     cairo_rectangle(c, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_set_source_rgb(c, ES_INK, ES_INK, ES_INK);
     cairo_set_line_width(c, 0.6);

@@ -27,8 +27,9 @@ typedef struct es_contours {
 bool es_contours_find(const earshot_grid *grid, double level_db, es_contours *contours);
 void es_contours_clear(es_contours *contours);
 
-/* Lines at 0, at the need and at every 10 dB that occurs, with their labels. */
+/* Lines at 0, at the need and at every 10 dB that occurs; and their labels, which lie above walls. */
 void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db);
+void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db);
 /* A sample of how the line of 0 dB (0), of the need (1) or another (2) looks, for legends. */
 void es_contours_sample(es_pen *pen, double x, double y, double width, int which);
 

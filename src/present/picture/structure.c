@@ -315,9 +315,9 @@ static void dash(cairo_t *c, double length)
 }
 
 /* The label of a block, where it fits into its bounds. */
-static void label_block(es_pen *pen, const es_frame *frame, const earshot_block *block)
+static void label_block(es_pen *pen, const es_frame *frame, const earshot_block *block, double ink)
 {
-    static const es_type TYPE = {.size_pt = 6.0, .align = ES_CENTRE, .halo_pt = 1.2};
+    static const es_type TYPE = {.size_pt = 6.0, .align = ES_CENTRE};
     double left = INFINITY, right = -INFINITY, top = INFINITY, bottom = -INFINITY, width_pt, height_pt;
     if (!block->label) return;
     for (size_t i = 0; i < block->n_points; i++) {
@@ -328,7 +328,7 @@ static void label_block(es_pen *pen, const es_frame *frame, const earshot_block 
         bottom = fmax(bottom, y);
     }
     es_letters_size(pen, block->label, TYPE, &width_pt, &height_pt);
-    cairo_set_source_rgb(pen->cairo, ES_INK, ES_INK, ES_INK);
+    cairo_set_source_rgb(pen->cairo, ink, ink, ink);
     if (width_pt <= right - left && height_pt <= bottom - top)
         es_letters_line(pen, (left + right) / 2.0, (top + bottom - height_pt) / 2.0, block->label, TYPE);
     else if (width_pt <= bottom - top && height_pt <= right - left)
@@ -355,7 +355,7 @@ static void draw_block(es_pen *pen, const es_frame *frame, const es_scene_look *
     cairo_set_line_width(c, LINE_PT);
     cairo_stroke(c);
     dash(c, 0.0);
-    label_block(pen, frame, block);
+    label_block(pen, frame, block, tone < 0.5 ? 1.0 : ES_INK);
 }
 
 static void draw_holes(es_pen *pen, const es_frame *frame, const es_scene_look *look)
