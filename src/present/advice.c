@@ -122,13 +122,28 @@ static void add_mount_name(const es_subject *s, long mount, earshot_text *words)
     if (m->label) es_text_format(words, " (%s)", m->label);
 }
 
+/* The repeater at a mount in the arrangement; NULL where none was made. */
+static const earshot_repeater *repeater_at(const es_subject *s, long mount)
+{
+    const earshot_placement *p = s->check->placement;
+    if (!p || !p->n_choices) return NULL;
+    for (size_t i = 0; i < p->choice[0].n_repeaters; i++)
+        if (p->spot[p->choice[0].repeater[i].spot].mount == mount) return &p->choice[0].repeater[i];
+    return NULL;
+}
+
 static void add_repeater(const es_subject *s, earshot_text *words)
 {
     const earshot_decision *d = &s->check->device[s->index];
+    const earshot_repeater *repeater = repeater_at(s, d->mount);
+    const bool chained = repeater && repeater->reports_to != EARSHOT_NONE;
     es_text_add(words, " A repeater at ");
     add_mount_name(s, d->mount, words);
-    es_text_format(words, " helps: dependable margins of %.1f dB to the device and %.1f dB to the receiver.",
-                   d->to_mount.dependable_db, s->check->mount[d->mount].dependable_db);
+    es_text_format(words, " helps: dependable margins of %.1f dB to the device and %.1f dB to %s%s.",
+                   d->to_mount.dependable_db,
+                   chained ? repeater->dependable_db : s->check->mount[d->mount].dependable_db,
+                   chained ? "the next repeater, at " : "the receiver",
+                   chained ? s->check->placement->spot[repeater->reports_to].name : "");
 }
 
 static bool serves(const es_subject *s, const choice *c)
