@@ -139,6 +139,34 @@ static void test_heights_count(void **state)
     case_free(&c);
 }
 
+/* Over a conducting wall, met squarely, E upright: the hard half plane of Kouyoumjian and Pathak, both terms added. */
+static void test_over_a_conducting_wall(void **state)
+{
+    (void)state;
+    es_panel low = wall(5.0, -30.0, 5.0, 30.0, CONDUCTOR);
+    low.z0_m = -30.0;
+    low.z1_m = 1.5;
+    rays_case c = case_new((es_rays_input){.panel = &low, .n_panels = 1}, HZ_868, (earshot_vec3){1.7, 2.3, 1.1},
+                           in_space(HZ_868));
+    case_at(&c, (earshot_vec3){7.4, 2.3, 1.2}, EARSHOT_ANTENNA_ISOTROPIC);
+    const double s1 = hypot(3.3, 0.4), s2 = hypot(2.4, 0.3), k = 2.0 * ES_PI * HZ_868 / ES_LIGHT_M_S;
+    const double phi_in = atan2(3.3, 0.4), phi_out = 2.0 * ES_PI - atan2(2.4, 0.3); /* from the wall, over its top */
+    double complex *table = es_rays_fresnel_new();
+    double complex d = 0.0;
+    for (double sign = -1.0; sign <= 1.0; sign += 2.0) {
+        const double cosine = cos((phi_out + sign * phi_in) / 2.0), l = s1 * s2 / (s1 + s2);
+        d += es_rays_transition(table, 2.0 * k * l * cosine * cosine) / cosine;
+    }
+    const double expected = cabs(d) / (2.0 * sqrt(2.0 * ES_PI * k) * sqrt(s1 * s2 * (s1 + s2)));
+    double found = 0.0;
+    for (size_t i = 0; i < c.work->n_risen; i++)
+        if (c.work->risen[i].candidate == RAYS_NONE)
+            found = fmax(found, cabs(c.work->risen[i].amplitude)); /* the foot is far */
+    check_close(20.0 * log10(found), 20.0 * log10(expected), 0.01, "dB");
+    free(table);
+    case_free(&c);
+}
+
 /* What is met, in order. */
 static void test_account(void **state)
 {
@@ -169,6 +197,7 @@ int main(void)
         cmocka_unit_test(test_free_space_and_patterns), cmocka_unit_test(test_ground_is_two_rays),
         cmocka_unit_test(test_slab_and_hole),           cmocka_unit_test(test_oblique_half_plane),
         cmocka_unit_test(test_heights_count),           cmocka_unit_test(test_account),
+        cmocka_unit_test(test_over_a_conducting_wall),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
