@@ -121,7 +121,8 @@ static earshot_status fill_all(const earshot_site *site, earshot_model model, fi
     if (!grid->margin_db || !grid->dependable_db) return EARSHOT_MEMORY;
     earshot_field *field;
     const earshot_station *from = work->from;
-    earshot_status status = earshot_field_new(site, model, work->frequency_hz, from->at, from->radio->antenna, &field);
+    earshot_status status =
+        earshot_field_new(site, model, work->frequency_hz, from->at, from->radio->antenna, EARSHOT_DETAIL_MAP, &field);
     if (status) return status;
     work->field = field;
     status = es_share(cells, fill_cell, work, watch);

@@ -30,7 +30,8 @@ earshot_status earshot_links(const earshot_site *site, earshot_model model, doub
 {
     if (!from || !from->radio || (n && (!to || !link))) return EARSHOT_ARGUMENT;
     earshot_field *field;
-    earshot_status status = earshot_field_new(site, model, frequency_hz, from->at, from->radio->antenna, &field);
+    earshot_status status =
+        earshot_field_new(site, model, frequency_hz, from->at, from->radio->antenna, EARSHOT_DETAIL_LINK, &field);
     if (status) return status;
     sweep work = {.field = field, .frequency_hz = frequency_hz, .need = need, .from = from, .to = to};
     work.link = calloc(n ? n : 1, sizeof *work.link);

@@ -71,7 +71,7 @@ static earshot_status listen(const filling *f, ear e, size_t spot)
     const earshot_station *any = e.as_receiver ? e.as_receiver : e.as_repeater;
     if (!any) return EARSHOT_OK;
     earshot_status status = earshot_field_new(f->site, f->placement->model, f->placement->frequency_hz, any->at,
-                                              any->radio->antenna, &e.field);
+                                              any->radio->antenna, EARSHOT_DETAIL_LINK, &e.field);
     if (status) return status;
     status = hear_all(f, &e, spot);
     earshot_field_free(e.field);

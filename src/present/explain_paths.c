@@ -87,8 +87,8 @@ static earshot_status find_paths(const es_subject *s, earshot_path *path, size_t
     if (!status) status = earshot_receiver_station(site, s->check->receiver, s->check->frequency_hz, &receiver);
     if (status) return status;
     earshot_field *field;
-    status =
-        earshot_field_new(site, s->check->model, s->check->frequency_hz, receiver.at, receiver.radio->antenna, &field);
+    status = earshot_field_new(site, s->check->model, s->check->frequency_hz, receiver.at, receiver.radio->antenna,
+                               EARSHOT_DETAIL_LINK, &field);
     if (!status) status = earshot_field_paths(field, device.at, device.radio->antenna, path, PATHS_TOLD, n);
     earshot_field_free(field);
     return status;

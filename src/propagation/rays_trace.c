@@ -27,6 +27,17 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .patch_m = frequency_hz < 600e6 ? 0.7 : 0.5};
 }
 
+es_rays_options es_rays_map_defaults(double frequency_hz)
+{
+    es_rays_options options = es_rays_defaults(frequency_hz);
+    options.reflections = 2;
+    options.before = 1;
+    options.after = 0;
+    options.floors = 1;
+    options.keep_db = 20.0;
+    return options;
+}
+
 static rays_point off_grid(earshot_vec3 p)
 {
     return (rays_point){p.x_m + OFF_GRID.x, p.y_m + OFF_GRID.y};

@@ -42,18 +42,21 @@ static bool is_antenna(earshot_antenna antenna)
 }
 
 earshot_status earshot_field_new(const earshot_site *site, earshot_model model, double frequency_hz,
-                                 earshot_vec3 source, earshot_antenna antenna, earshot_field **field)
+                                 earshot_vec3 source, earshot_antenna antenna, earshot_detail detail,
+                                 earshot_field **field)
 {
     if (!field) return EARSHOT_ARGUMENT;
     *field = NULL;
     if (!site || !is_finite_point(source) || !is_antenna(antenna)) return EARSHOT_ARGUMENT;
     if (!(frequency_hz >= LOWEST_HZ && frequency_hz <= HIGHEST_HZ)) return EARSHOT_ARGUMENT;
     if (!earshot_model_name(model)) return EARSHOT_ARGUMENT;
+    if (detail != EARSHOT_DETAIL_LINK && detail != EARSHOT_DETAIL_MAP) return EARSHOT_ARGUMENT;
     earshot_field *made = malloc(sizeof *made);
     if (!made) return EARSHOT_MEMORY;
     *made = (earshot_field){site, model, frequency_hz, source, antenna, NULL};
     if (model == EARSHOT_MODEL_RAYS) {
-        const earshot_status status = es_rays_field_new(&site->structure, frequency_hz, source, antenna, &made->rays);
+        const earshot_status status =
+            es_rays_field_new(&site->structure, frequency_hz, source, antenna, detail, &made->rays);
         if (status) {
             free(made);
             return status;

@@ -42,8 +42,8 @@ static earshot_status stated_sigma(const earshot_calibration *c, const earshot_c
 {
     earshot_field *field;
     earshot_loss loss;
-    earshot_status status =
-        earshot_field_new(c->before, check->model, check->frequency_hz, from, EARSHOT_ANTENNA_ISOTROPIC, &field);
+    earshot_status status = earshot_field_new(c->before, check->model, check->frequency_hz, from,
+                                              EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field);
     if (status) return status;
     status = earshot_field_at(field, to, EARSHOT_ANTENNA_ISOTROPIC, &loss);
     earshot_field_free(field);

@@ -44,7 +44,7 @@ static double floors_db(const earshot_site *site, double frequency_hz, size_t k)
     earshot_field *field;
     earshot_loss loss;
     assert_int_equal(
-        earshot_field_new(site, EARSHOT_MODEL_DIRECT, frequency_hz, from, EARSHOT_ANTENNA_ISOTROPIC, &field),
+        earshot_field_new(site, EARSHOT_MODEL_DIRECT, frequency_hz, from, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
         EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, to, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(field);

@@ -114,7 +114,7 @@ static double compare(const office *o, earshot_model model, const char *scene)
     const double frequency_hz = o->plan->band_hz[0];
     earshot_field *field;
     assert_int_equal(earshot_field_new(site, model, frequency_hz, earshot_site_receiver_at(site, 0),
-                                       EARSHOT_ANTENNA_ISOTROPIC, &field),
+                                       EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     const double sent_dbm = 14.0 - 0.14 + 0.4 + 3.0; /* the authors' power balance */
     double difference_db[LINKS], offset_db = 0;

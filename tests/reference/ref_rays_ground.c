@@ -85,7 +85,7 @@ static span span_new(const char *class, double frequency_hz)
     span s = {.plan = plan_of(text)};
     s.site = site_of(s.plan, NULL);
     assert_int_equal(earshot_field_new(s.site, EARSHOT_MODEL_RAYS, frequency_hz, (earshot_vec3){0.0, 0.0, FROM_Z_M},
-                                       EARSHOT_ANTENNA_VERTICAL, &s.field),
+                                       EARSHOT_ANTENNA_VERTICAL, EARSHOT_DETAIL_LINK, &s.field),
                      EARSHOT_OK);
     return s;
 }

@@ -107,7 +107,7 @@ static earshot_loss loss_at(const earshot_site *site, const field *f, size_t poi
     earshot_field *from;
     earshot_loss loss;
     assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, f->frequency_hz, earshot_site_receiver_at(site, 0),
-                                       EARSHOT_ANTENNA_ISOTROPIC, &from),
+                                       EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &from),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(from, place_of(f, point), EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(from);

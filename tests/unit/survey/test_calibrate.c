@@ -64,7 +64,7 @@ static earshot_loss loss_to(const earshot_site *site, earshot_vec3 at)
     earshot_field *field;
     earshot_loss loss;
     assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, F_HZ, earshot_site_receiver_at(site, 0),
-                                       EARSHOT_ANTENNA_ISOTROPIC, &field),
+                                       EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, at, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(field);
@@ -349,7 +349,7 @@ static void both_ends_may_be_swapped(void **state)
     const earshot_vec3 hub = earshot_site_receiver_at(b->c->after, 0), at = {16.3, 11.9, 1.1};
     earshot_field *field;
     earshot_loss back;
-    assert_int_equal(earshot_field_new(b->c->after, EARSHOT_MODEL_DIRECT, F_HZ, at, EARSHOT_ANTENNA_ISOTROPIC, &field),
+    assert_int_equal(earshot_field_new(b->c->after, EARSHOT_MODEL_DIRECT, F_HZ, at, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, hub, EARSHOT_ANTENNA_ISOTROPIC, &back), EARSHOT_OK);
     const earshot_loss there = loss_to(b->c->after, at);
