@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The rays model as the program uses it: one source of a structure, loss to many points. */
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 
 #include "base/units.h"
@@ -25,7 +26,11 @@ static const double MOST_K = 31.6;
 /* What a map's fewer paths add to that, in quadrature: 2.4 dB instead of 2.1 over the same fields. */
 static const double MAP_SIGMA_DB = 1.2;
 
+/* Works at rest, for the next thread that wants one. More threads than this make their own and free it. */
+enum { RESTING = 16 };
+
 struct es_rays_field {
+    _Atomic(es_rays_work *) resting[RESTING];
     es_rays *rays;
     const es_structure *structure;
     double frequency_hz;
@@ -50,9 +55,13 @@ earshot_status es_rays_field_new(const es_structure *structure, double frequency
                                  earshot_antenna antenna, earshot_detail detail, es_rays_field **field)
 {
     *field = NULL;
-    es_rays_field *made = malloc(sizeof *made);
+    es_rays_field *made = calloc(1, sizeof *made);
     if (!made) return EARSHOT_MEMORY;
-    *made = (es_rays_field){NULL, structure, frequency_hz, source, antenna, detail};
+    made->structure = structure;
+    made->frequency_hz = frequency_hz;
+    made->source = source;
+    made->antenna = antenna;
+    made->detail = detail;
     const es_rays_input input = input_of(structure);
     es_rays_options options =
         detail == EARSHOT_DETAIL_MAP ? es_rays_map_defaults(frequency_hz) : es_rays_defaults(frequency_hz);
@@ -68,8 +77,30 @@ earshot_status es_rays_field_new(const es_structure *structure, double frequency
 void es_rays_field_free(es_rays_field *field)
 {
     if (!field) return;
+    for (size_t i = 0; i < RESTING; i++) es_rays_work_free(atomic_load(&field->resting[i]));
     es_rays_free(field->rays);
     free(field);
+}
+
+/* The pool is no part of what the field says, so that a const field may lend from it. */
+static es_rays_work *lend(const es_rays_field *field)
+{
+    es_rays_field *pool = (es_rays_field *)field;
+    for (size_t i = 0; i < RESTING; i++) {
+        es_rays_work *work = atomic_exchange(&pool->resting[i], NULL);
+        if (work) return work;
+    }
+    return es_rays_work_new(field->rays);
+}
+
+static void take_back(const es_rays_field *field, es_rays_work *work)
+{
+    es_rays_field *pool = (es_rays_field *)field;
+    for (size_t i = 0; i < RESTING; i++) {
+        es_rays_work *none = NULL;
+        if (atomic_compare_exchange_strong(&pool->resting[i], &none, work)) return;
+    }
+    es_rays_work_free(work);
 }
 
 /* A point too near is moved out along its line, to the side if it is the source itself. */
@@ -106,10 +137,10 @@ earshot_status es_rays_field_at(const es_rays_field *field, earshot_vec3 point, 
     es_rays_result result;
     earshot_status status = es_direct_loss(field->structure, field->frequency_hz, field->source, p, &straight);
     if (status) return status;
-    es_rays_work *work = es_rays_work_new(field->rays);
+    es_rays_work *work = lend(field);
     if (!work) return EARSHOT_MEMORY;
     status = es_rays_at(field->rays, work, p, (es_rays_antennas){field->antenna, antenna}, &result);
-    es_rays_work_free(work);
+    take_back(field, work);
     if (status) return status;
     const double gain_db = result.mean > 0.0 ? 10.0 * log10(result.mean) : -MOST_DB;
     *loss = straight;
@@ -123,12 +154,12 @@ earshot_status es_rays_field_paths(const es_rays_field *field, earshot_vec3 poin
                                    earshot_path *account, size_t limit, size_t *n)
 {
     es_rays_result result;
-    es_rays_work *work = es_rays_work_new(field->rays);
+    es_rays_work *work = lend(field);
     if (!work) return EARSHOT_MEMORY;
     const earshot_vec3 p = not_too_near(field, point);
     const earshot_status status =
         es_rays_at(field->rays, work, p, (es_rays_antennas){field->antenna, antenna}, &result);
     if (!status) *n = es_rays_strongest(field->rays, work, account, limit);
-    es_rays_work_free(work);
+    take_back(field, work);
     return status;
 }

@@ -328,7 +328,7 @@ void es_rays_trace(const es_rays *rays, es_rays_work *work, rays_point p, double
 {
     work->n_paths = work->kept.n = 0;
     work->strongest = 0.0;
-    work->no_memory = false;
+    work->no_memory = work->tracer.no_memory = false;
     keep_speculars(rays, work, p);
     keep_by_edges(rays, work, p, z_m);
     if (work->tracer.no_memory) work->no_memory = true;
@@ -349,6 +349,7 @@ static double find(const es_rays *rays, es_rays_work *work, rays_point p, double
                    double distance_m)
 {
     es_rays_trace(rays, work, p, z_m);
+    if (work->no_memory) return 0.0;
     if (!rays->options.space) return work->strongest * sqrt(distance_m);
     es_rays_rise(rays, work, p, z_m, antennas);
     return work->strongest * distance_m;
