@@ -157,8 +157,9 @@ static bool fill_tables(rays_scene *scene, const es_rays_input *input)
     return scene->fresnel != NULL;
 }
 
-/* Slabs take up some centimetres between a wall's top and the sheet that stands for the slab. */
-static const double SLAB_M = 0.5;
+/* Half of a slab lies between a wall's top and the sheet that stands for the slab; a cupboard or tank that ends lower
+ * than this is looked over. */
+static const double SLAB_M = 0.25;
 
 static bool counts(const rays_scene *scene, const rays_band *band)
 {
