@@ -218,7 +218,10 @@ void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_po
     double bound = 1.0;
     size_t n = 0;
     work->tracer.hits.n = 0;
-    if (!es_rays_trace_leg(scene, &work->tracer, rays->source, p, &nowhere, 0.0, 0.0, &bound)) return;
+    if (!es_rays_trace_leg(scene, &work->tracer, rays->source, p, &nowhere, 0.0, 0.0, &bound)) {
+        work->no_memory |= work->tracer.no_memory;
+        return;
+    }
     for (size_t i = 0; i < work->tracer.hits.n; i++) { /* legs traced later use the same room */
         const uint32_t wall = work->tracer.hits.item[i].wall;
         void *items = work->chosen;
@@ -231,4 +234,6 @@ void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_po
         work->chosen[n++] = wall;
     }
     for (size_t i = 0; i < n; i++) pass_stack(&o, work->chosen[i], antennas);
+    if (work->tracer.no_memory)
+        work->no_memory = true; /* a leg that could not be traced looks like one that is closed */
 }

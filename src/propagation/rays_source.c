@@ -254,7 +254,7 @@ earshot_status es_rays_prepare(struct es_rays *rays)
         return EARSHOT_MEMORY;
     bool done = mirror_all(rays, &p.tracer) == EARSHOT_OK;
     p.tracer.hits.n = 0;
-    done = done && add_singles(&p) && add_twices(&p);
+    done = done && add_singles(&p) && add_twices(&p) && !p.tracer.no_memory;
     rays->hits = p.tracer.hits;
     p.tracer.hits.item = NULL;
     es_rays_tracer_clear(&p.tracer);
