@@ -79,7 +79,7 @@ _earshot() {
         --seconds --write --help" ;;
     calibrate) options="--model --band --scene --receiver --radio --csv --json --tolerance --noise --scale --flat
         --next --write --help" ;;
-    report) options="--model --band --scene --receiver --radio --from --cell --height --output --language --paper
+    report) options="--model --band --scene --receiver --radio --cell --height --output --language --paper
         --date --for --by --readings --tolerance --noise --scale --help" ;;
     materials) options="--csv --plan --help" ;;
     new) options="--help" ;;

@@ -52,7 +52,7 @@ complete -c earshot -n "__earshot_uses $judging" -x -l scene -a 'none all (__ear
 complete -c earshot -n "__earshot_uses $judging" -x -l receiver -a '(__earshot_names receiver)' -d 'which receiver'
 complete -c earshot -n '__earshot_uses check map place' -x -l storey -a '(__earshot_names storey)' -d 'only this storey'
 complete -c earshot -n '__earshot_uses map calibrate report' -x -l radio -a '(__earshot_names radio)' -d 'radio of the device that is carried about'
-complete -c earshot -n '__earshot_uses map report' -x -l from -a '(__earshot_names receiver) (__earshot_names mount)' -d 'mount or receiver the map is drawn for'
+complete -c earshot -n '__earshot_uses map' -x -l from -a '(__earshot_names receiver) (__earshot_names mount)' -d 'mount or receiver the map is drawn for'
 complete -c earshot -n '__earshot_uses check map report' -x -l cell -d 'width of a character of the map'
 complete -c earshot -n '__earshot_uses check map place report' -x -l height -d 'height above the floor of the storey'
 complete -c earshot -n '__earshot_uses check' -l no-map -d 'no text map'

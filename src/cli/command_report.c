@@ -109,7 +109,7 @@ const cli_command CLI_REPORT = {
     .operands = "PLAN",
     .least = 1,
     .most = 1,
-    .options = "oLAyYBqembsrRFczDTNS",
+    .options = "oLAyYBqembsrRczDTNS",
     .description = "Writes what is proposed and why, for the client to read: a map of every storey,\n"
                    "every device with its verdict, a picture for each that needs a repeater or a\n"
                    "wire, what was assumed and what would change it, and the numbers in an\n"

@@ -15,7 +15,7 @@ typedef struct row {
 } row;
 
 static const row ROWS[] = {
-    {'m', "model", "direct|rays", "how path loss is computed; default direct"},
+    {'m', "model", "direct|rays", "how path loss is computed; default rays"},
     {'b', "band", "MHZ", "a band of the plan, e.g. 868 or 433.92; may be given\nagain; all (default): every band"},
     {'s', "scene", "NAME", "a what-if of the plan; none (default): as drawn; all"},
     {'t', "storey", "NAME", "only the map of this storey"},
@@ -258,6 +258,7 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
 {
     struct option known[N_ROWS + 1];
     const size_t n = make_long_options(command, known);
+    const char *letters = strchr(command->options, 'o') ? ":ho:" : ":h"; /* the only ones with a short form */
     bool all = false;
     *options = (cli_options){.model = CLI_MODEL,
                              .cell_m = NAN,
@@ -271,11 +272,11 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
     opterr = 0;
     for (;;) {
         const int at = optind;
-        const int letter = getopt_long(argc, argv, ":ho:", known, NULL);
+        const int letter = getopt_long(argc, argv, letters, known, NULL);
         if (letter == -1) break;
         const row *r = find_row(letter == 'h' ? 'H' : letter);
         if (letter == ':') return cli_usage(command, "option '%s' needs a value", argv[optind - 1]);
-        if (letter == '?' || !r || !takes(command, r)) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
+        if (letter == '?' || !r) return unknown_option(command, argv[optind > at ? optind - 1 : at], known, n);
         const cli_exit set = set_option(command, r, optarg, options, &all);
         if (set != CLI_OK || options->help) return set;
     }
@@ -288,7 +289,7 @@ cli_exit cli_read_options(const cli_command *command, int argc, char **argv, cli
 
 static void print_row(const row *r)
 {
-    int column = printf("  --%s", r->name);
+    int column = printf(r->letter == 'o' ? "  -o, --%s" : "  --%s", r->name);
     if (r->argument) column += printf(" %s", r->argument);
     if (column >= HELP_COLUMN) column = printf("\n") - 1;
     for (const char *c = r->help; *c; c++) {

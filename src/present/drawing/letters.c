@@ -46,23 +46,11 @@ void es_letters_size(es_pen *pen, const char *words, es_type type, double *width
     g_object_unref(layout);
 }
 
-/* The rim is drawn first, as the outline of the letters. */
-void es_letters_show(es_pen *pen, double x, double y, PangoLayout *layout, double halo_pt)
+static void show(es_pen *pen, double x, double y, PangoLayout *layout)
 {
-    cairo_t *c = pen->cairo;
-    if (halo_pt > 0.0) {
-        cairo_save(c);
-        cairo_move_to(c, x, y);
-        pango_cairo_layout_path(c, layout);
-        cairo_set_source_rgba(c, 1.0, 1.0, 1.0, 0.85);
-        cairo_set_line_width(c, 2.0 * halo_pt);
-        cairo_set_line_join(c, CAIRO_LINE_JOIN_ROUND);
-        cairo_stroke(c);
-        cairo_restore(c);
-    }
-    cairo_move_to(c, x, y);
-    pango_cairo_show_layout(c, layout);
-    cairo_new_path(c); /* so that no line of a later path starts here */
+    cairo_move_to(pen->cairo, x, y);
+    pango_cairo_show_layout(pen->cairo, layout);
+    cairo_new_path(pen->cairo); /* so that no line of a later path starts here */
 }
 
 void es_letters_line(es_pen *pen, double x, double y, const char *words, es_type type)
@@ -72,7 +60,7 @@ void es_letters_line(es_pen *pen, double x, double y, const char *words, es_type
     size_of(layout, &width_pt, &height_pt);
     if (type.align == ES_CENTRE) x -= width_pt / 2.0;
     if (type.align == ES_RIGHT) x -= width_pt;
-    es_letters_show(pen, x, y, layout, type.halo_pt);
+    show(pen, x, y, layout);
     g_object_unref(layout);
 }
 
@@ -84,7 +72,7 @@ void es_letters_turned(es_pen *pen, double x, double y, double angle_rad, const 
     cairo_save(pen->cairo);
     cairo_translate(pen->cairo, x, y);
     cairo_rotate(pen->cairo, angle_rad);
-    es_letters_show(pen, -width_pt / 2.0, -height_pt / 2.0, layout, type.halo_pt);
+    show(pen, -width_pt / 2.0, -height_pt / 2.0, layout);
     cairo_restore(pen->cairo);
     g_object_unref(layout);
 }
@@ -94,9 +82,7 @@ double es_letters_paragraph(es_pen *pen, double x, double y, double width_pt, co
     double used_pt, height_pt;
     PangoLayout *layout = es_letters_layout(pen, words, type, width_pt);
     size_of(layout, &used_pt, &height_pt);
-    cairo_move_to(pen->cairo, x, y);
-    pango_cairo_show_layout(pen->cairo, layout);
-    cairo_new_path(pen->cairo);
+    show(pen, x, y, layout);
     g_object_unref(layout);
     return height_pt;
 }

@@ -11,7 +11,6 @@ typedef struct es_type {
     double size_pt;
     bool bold;
     es_align align;
-    double halo_pt; /* width of a white rim that keeps text readable on any ground; 0: none */
 } es_type;
 
 /* Width and height of a single line. */
@@ -23,8 +22,6 @@ void es_letters_turned(es_pen *pen, double x, double y, double angle_rad, const 
 /* A wrapped paragraph; returns its height. */
 double es_letters_paragraph(es_pen *pen, double x, double y, double width_pt, const char *words, es_type type);
 double es_letters_paragraph_height(es_pen *pen, double width_pt, const char *words, es_type type);
-/* Draw a layout with its left upper corner at x, y, with a white rim of halo_pt. */
-void es_letters_show(es_pen *pen, double x, double y, PangoLayout *layout, double halo_pt);
 /* A layout for a paragraph, to be drawn line by line; free with g_object_unref. width_pt < 0: not wrapped. */
 PangoLayout *es_letters_layout(es_pen *pen, const char *words, es_type type, double width_pt);
 

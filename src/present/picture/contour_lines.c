@@ -2,8 +2,6 @@
 /* How contour lines look, and where their labels go. */
 #include <math.h>
 
-#include "base/number.h"
-#include "base/units.h"
 #include "present/drawing/letters.h"
 #include "present/drawing/ramp.h"
 #include "present/language/say.h"
@@ -12,7 +10,9 @@
 static const double STEP_DB = 10.0;
 static const double SHORTEST_PT = 36.0;   /* what is shorter is noise */
 static const double LABEL_FROM_PT = 90.0; /* shorter lines go without a label */
-static const double LABEL_PT = 6.5, CLEAR_PT = 26.0;
+static const double CLEAR_PT = 26.0;
+static const double FLAT_PT = 0.08, LONGEST_PT = 12.0;
+#define LABEL_PT 6.5
 enum { MOST_LEVELS = 40, MOST_LABELS = 200, SMOOTHINGS = 6 };
 
 typedef struct style {
@@ -71,11 +71,29 @@ static double length_pt(const es_contour *line, const es_frame *frame)
     return sum * frame->scale;
 }
 
+/* How far b lies from the straight line between a and c. */
+static double bulge(double ax, double ay, double bx, double by, double cx, double cy)
+{
+    const double length = hypot(cx - ax, cy - ay);
+    return length > 0.0 ? fabs((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) / length : hypot(bx - ax, by - ay);
+}
+
+/* Points that make no difference to the eye are left out: they are most of a line, and of a file. */
 static void draw_line(cairo_t *c, const es_frame *frame, const es_contour *line, style s, bool on_dark)
 {
+    double last_x = NAN, last_y = NAN;
     cairo_new_path(c);
-    for (size_t i = 0; i < line->n; i++)
-        cairo_line_to(c, es_frame_x(frame, line->point[i].x_m), es_frame_y(frame, line->point[i].y_m));
+    for (size_t i = 0; i < line->n; i++) {
+        const double x = es_frame_x(frame, line->point[i].x_m), y = es_frame_y(frame, line->point[i].y_m);
+        if (i > 0 && i + 1 < line->n && hypot(x - last_x, y - last_y) < LONGEST_PT) {
+            const earshot_point next = line->point[i + 1];
+            const double next_x = es_frame_x(frame, next.x_m), next_y = es_frame_y(frame, next.y_m);
+            if (bulge(last_x, last_y, x, y, next_x, next_y) < FLAT_PT) continue;
+        }
+        cairo_line_to(c, x, y);
+        last_x = x;
+        last_y = y;
+    }
     stroke_line(c, s, on_dark);
 }
 
@@ -111,11 +129,23 @@ static double straightness(const es_contour *line, size_t from, size_t to)
     return way > 0.0 ? straight / way : 0.0;
 }
 
+static void draw_label(es_pen *pen, double x, double y, const char *figure)
+{
+    static const es_type TYPE = {.size_pt = LABEL_PT, .bold = true};
+    double width_pt, height_pt;
+    es_letters_size(pen, figure, TYPE, &width_pt, &height_pt);
+    cairo_rectangle(pen->cairo, x - width_pt / 2.0 - 1.2, y - height_pt / 2.0 + 0.6, width_pt + 2.4, height_pt - 1.2);
+    cairo_set_source_rgba(pen->cairo, 1.0, 1.0, 1.0, 0.8);
+    cairo_fill(pen->cairo);
+    cairo_set_source_rgb(pen->cairo, 0.0, 0.0, 0.0);
+    es_letters_line(pen, x - width_pt / 2.0, y - height_pt / 2.0, figure, TYPE);
+}
+
 /* In the straightest stretch that is long enough and clear of other labels. */
 static void label_line(es_pen *pen, const es_frame *frame, const es_contour *line, double level_db, labels *l)
 {
     char figure[ES_SAY_FIGURE];
-    double best = 0.6, x = 0.0, y = 0.0, angle = 0.0;
+    double best = 0.6, x = 0.0, y = 0.0;
     bool found = false;
     size_t to = 0;
     for (size_t from = 0; from < line->n; from++) {
@@ -123,7 +153,7 @@ static void label_line(es_pen *pen, const es_frame *frame, const es_contour *lin
         while (to + 1 < line->n &&
                hypot(line->point[to].x_m - a.x_m, line->point[to].y_m - a.y_m) * frame->scale < 2.0 * LABEL_PT)
             to++;
-        const earshot_point b = line->point[to], m = line->point[from + (to - from) / 2];
+        const earshot_point m = line->point[from + (to - from) / 2];
         const double score = straightness(line, from, to);
         const double mx = es_frame_x(frame, m.x_m), my = es_frame_y(frame, m.y_m);
         if (score <= best || !is_well_inside(frame, mx, my) || !is_clear(l, mx, my)) continue;
@@ -131,16 +161,11 @@ static void label_line(es_pen *pen, const es_frame *frame, const es_contour *lin
         best = score;
         x = mx;
         y = my;
-        angle = atan2(-(b.y_m - a.y_m), b.x_m - a.x_m);
     }
     if (!found) return;
-    if (angle > ES_PI / 2.0) angle -= ES_PI;
-    if (angle < -ES_PI / 2.0) angle += ES_PI;
     l->x[l->n] = x;
     l->y[l->n++] = y;
-    cairo_set_source_rgb(pen->cairo, 0.0, 0.0, 0.0);
-    es_letters_turned(pen, x, y, angle, es_say_figure(figure, pen->language, level_db, 0),
-                      (es_type){.size_pt = LABEL_PT, .bold = true, .halo_pt = 1.4});
+    draw_label(pen, x, y, es_say_figure(figure, pen->language, level_db, 0));
 }
 
 /* ---- all ---- */

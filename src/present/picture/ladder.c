@@ -288,7 +288,9 @@ static void draw_words(es_pen *pen, const layout *a, const rung *r, double y)
     pango_layout_set_width(line, (int)(a->words_width * PANGO_SCALE));
     const double left = r->number ? a->words_left : 0.0, top = y - type.size_pt * 0.62;
     if (a->narrow) clear_ground(pen, left, top, fmin(width_pt, a->words_width), height_pt);
-    es_letters_show(pen, left, top, line, 0.0);
+    cairo_move_to(pen->cairo, left, top);
+    pango_cairo_show_layout(pen->cairo, line);
+    cairo_new_path(pen->cairo);
     g_object_unref(line);
 }
 
