@@ -32,8 +32,8 @@ double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, siz
 
 static double complex passage(const preparing *p, const rays_chain *chain)
 {
-    const double complex product =
-        es_rays_product(p->scene, &p->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
+    const rays_hit *hits = chain->n_hits ? &p->tracer.hits.item[chain->first_hit] : NULL;
+    const double complex product = es_rays_product(p->scene, hits, chain->n_hits, 0.0);
     return product * cexp(-I * (p->scene->k * chain->length_m)) / sqrt(chain->length_m);
 }
 

@@ -135,7 +135,7 @@ static void add_part(const rays_scene *scene, way *w, const rays_images *images,
 
 static part part_of(const struct es_rays *rays, const rays_wave *wave, size_t edge)
 {
-    return (part){.hit = &rays->hits.item[wave->first_hit],
+    return (part){.hit = wave->n_hits ? &rays->hits.item[wave->first_hit] : NULL,
                   .n_hits = wave->n_hits,
                   .edge = (uint32_t)edge,
                   .slope_face = wave->slope_face};
@@ -146,7 +146,8 @@ static void lay_out(const struct es_rays *rays, const struct es_rays_work *work,
                     way *w)
 {
     const rays_scene *scene = rays->scene;
-    part last = {.hit = &work->kept.item[path->first_hit], .n_hits = path->n_hits, .edge = RAYS_NONE};
+    const rays_hit *hits = path->n_hits ? &work->kept.item[path->first_hit] : NULL;
+    part last = {.hit = hits, .n_hits = path->n_hits, .edge = RAYS_NONE};
     last.slope_face = RAYS_NONE;
     w->n_corners = w->n_parts = 0;
     if (path->edge == RAYS_NONE) {

@@ -163,10 +163,9 @@ static void drop_weak(const es_rays *rays, es_rays_work *work)
 
 static double complex passage(const es_rays *rays, const es_rays_work *work, const rays_chain *chain)
 {
+    const rays_hit *hits = chain->n_hits ? &work->tracer.hits.item[chain->first_hit] : NULL;
     const double complex product =
-        rays->options.space
-            ? chain->bound
-            : es_rays_product(rays->scene, &work->tracer.hits.item[chain->first_hit], chain->n_hits, 0.0);
+        rays->options.space ? chain->bound : es_rays_product(rays->scene, hits, chain->n_hits, 0.0);
     return product * cexp(-I * (rays->scene->k * chain->length_m)) / sqrt(chain->length_m);
 }
 
