@@ -10,10 +10,10 @@
 static const double STEP_DB = 10.0;
 static const double SHORTEST_PT = 36.0;   /* what is shorter is noise */
 static const double LABEL_FROM_PT = 90.0; /* shorter lines go without a label */
-static const double CLEAR_PT = 26.0;
+static const double CLEAR_PT = 22.0, WIDE_PT = 18.0, HIGH_PT = 9.0;
 static const double FLAT_PT = 0.08, LONGEST_PT = 12.0;
 #define LABEL_PT 6.5
-enum { MOST_LEVELS = 40, MOST_LABELS = 200, SMOOTHINGS = 6 };
+enum { MOST_LEVELS = 40, SMOOTHINGS = 6 };
 
 typedef struct style {
     double width_pt, dash_pt;
@@ -99,16 +99,31 @@ static void draw_line(cairo_t *c, const es_frame *frame, const es_contour *line,
 
 /* ---- labels ---- */
 
-typedef struct labels {
-    double x[MOST_LABELS], y[MOST_LABELS];
-    size_t n;
-} labels;
-
-static bool is_clear(const labels *l, double x, double y)
+static bool overlap(es_box a, es_box b)
 {
-    for (size_t i = 0; i < l->n; i++)
-        if (hypot(x - l->x[i], y - l->y[i]) < CLEAR_PT) return false;
-    return l->n < MOST_LABELS;
+    return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
+static es_box around(double x, double y, double width, double height)
+{
+    return (es_box){x - width / 2.0, y - height / 2.0, x + width / 2.0, y + height / 2.0};
+}
+
+/* What labels are placed among. */
+typedef struct label_places {
+    const es_box *avoid;
+    size_t n_avoid;
+    es_contour_labels *labels;
+} label_places;
+
+static bool is_clear(const label_places *p, double x, double y)
+{
+    const es_box mine = around(x, y, WIDE_PT, HIGH_PT), apart = around(x, y, 2.0 * CLEAR_PT, 2.0 * CLEAR_PT);
+    for (size_t i = 0; i < p->n_avoid; i++)
+        if (overlap(mine, p->avoid[i])) return false;
+    for (size_t i = 0; i < p->labels->n; i++)
+        if (overlap(apart, p->labels->box[i])) return false;
+    return p->labels->n < ES_CONTOUR_LABELS;
 }
 
 static bool is_well_inside(const es_frame *frame, double x, double y)
@@ -142,7 +157,8 @@ static void draw_label(es_pen *pen, double x, double y, const char *figure)
 }
 
 /* In the straightest stretch that is long enough and clear of other labels. */
-static void label_line(es_pen *pen, const es_frame *frame, const es_contour *line, double level_db, labels *l)
+static void label_line(es_pen *pen, const es_frame *frame, const es_contour *line, double level_db,
+                       const label_places *l)
 {
     char figure[ES_SAY_FIGURE];
     double best = 0.6, x = 0.0, y = 0.0;
@@ -163,8 +179,7 @@ static void label_line(es_pen *pen, const es_frame *frame, const es_contour *lin
         y = my;
     }
     if (!found) return;
-    l->x[l->n] = x;
-    l->y[l->n++] = y;
+    l->labels->box[l->labels->n++] = around(x, y, WIDE_PT, HIGH_PT);
     draw_label(pen, x, y, es_say_figure(figure, pen->language, level_db, 0));
 }
 
@@ -175,8 +190,7 @@ typedef struct drawn {
     const es_frame *frame;
     const earshot_grid *grid;
     double need_db;
-    labels labels;
-    bool words; /* the labels, not the lines */
+    const label_places *places; /* NULL: the lines, not their labels */
 } drawn;
 
 static void draw_level(drawn *d, double level_db)
@@ -190,10 +204,10 @@ static void draw_level(drawn *d, double level_db)
     for (size_t i = 0; i < lines.n; i++) {
         es_contour *line = &lines.item[i];
         const double length = length_pt(line, d->frame);
-        if (length < (d->words ? LABEL_FROM_PT : SHORTEST_PT)) continue;
+        if (length < (d->places ? LABEL_FROM_PT : SHORTEST_PT)) continue;
         smooth(line);
-        if (d->words)
-            label_line(d->pen, d->frame, line, level_db, &d->labels);
+        if (d->places)
+            label_line(d->pen, d->frame, line, level_db, d->places);
         else
             draw_line(d->pen->cairo, d->frame, line, style_of(level_db, d->need_db), on_dark);
     }
@@ -208,17 +222,18 @@ static void draw_levels(drawn *d)
         low = fmin(low, d->grid->dependable_db[i]);
         high = fmax(high, d->grid->dependable_db[i]);
     }
-    if (d->words) draw_level(d, d->need_db);
+    if (d->places) draw_level(d, d->need_db);
     double level = ceil(fmax(low, ES_RAMP_LOW_DB) / STEP_DB) * STEP_DB;
     for (int i = 0; i < MOST_LEVELS && level <= high; i++, level += STEP_DB)
         if (level != 0.0 && level != d->need_db) draw_level(d, level);
-    if (!d->words) draw_level(d, d->need_db);
+    if (!d->places) draw_level(d, d->need_db);
     if (d->need_db != 0.0) draw_level(d, 0.0);
 }
 
-static void draw_clipped(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db, bool words)
+static void draw_clipped(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db,
+                         const label_places *places)
 {
-    drawn d = {.pen = pen, .frame = frame, .grid = grid, .need_db = need_db, .words = words};
+    drawn d = {.pen = pen, .frame = frame, .grid = grid, .need_db = need_db, .places = places};
     cairo_save(pen->cairo);
     cairo_rectangle(pen->cairo, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_clip(pen->cairo);
@@ -228,12 +243,15 @@ static void draw_clipped(es_pen *pen, const es_frame *frame, const earshot_grid 
 
 void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
 {
-    draw_clipped(pen, frame, grid, need_db, false);
+    draw_clipped(pen, frame, grid, need_db, NULL);
 }
 
-void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db)
+void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db,
+                       const es_box *avoid, size_t n_avoid, es_contour_labels *labels)
 {
-    draw_clipped(pen, frame, grid, need_db, true);
+    const label_places among = {avoid, n_avoid, labels};
+    labels->n = 0;
+    draw_clipped(pen, frame, grid, need_db, &among);
 }
 
 void es_contours_sample(es_pen *pen, double x, double y, double width, int which)

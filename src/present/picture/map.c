@@ -181,12 +181,34 @@ static double room_for_plan(es_pen *pen, const es_map_subject *s, double top, do
     return fmax(height_pt - top - legend_pt - ES_MEASURES_PT - 22.0, LEAST_HEIGHT_PT);
 }
 
+/* Clear of the devices; the labels of the devices then keep clear of these. */
+static void label_contours(es_pen *pen, const es_frame *frame, const es_map_subject *s, es_contour_labels *labels)
+{
+    const earshot_plan *plan = earshot_site_plan(s->site);
+    const double half = ES_MARK_PT;
+    size_t n = 0;
+    es_box *mark = malloc((plan->n_devices + 1) * sizeof *mark);
+    labels->n = 0;
+    if (!mark) {
+        pen->status = EARSHOT_MEMORY;
+        return;
+    }
+    for (size_t i = 0; i < plan->n_devices; i++) {
+        const earshot_device *d = &plan->device[i];
+        const double x = es_frame_x(frame, d->point.x_m), y = es_frame_y(frame, d->point.y_m);
+        if (d->storey == s->view->grid->storey) mark[n++] = (es_box){x - half, y - half, x + half, y + half};
+    }
+    es_contours_label(pen, frame, s->view->grid, need_of(s), mark, n, labels);
+    free(mark);
+}
+
 static void draw_plan(es_pen *pen, const es_frame *frame, const es_map_subject *s)
 {
     const earshot_plan *plan = earshot_site_plan(s->site);
     const earshot_map_view *v = s->view;
     const es_scene_look look = {s->site, v->grid->storey, v->frequency_hz};
     const es_posts posts = {plan, v->grid->storey, v->check, v->from_name, s->bare, EARSHOT_NONE, NULL, 0};
+    es_contour_labels labels;
     cairo_t *c = pen->cairo;
     es_shade_draw(pen, frame, v->grid);
     es_contours_draw(pen, frame, v->grid, need_of(s));
@@ -195,13 +217,13 @@ static void draw_plan(es_pen *pen, const es_frame *frame, const es_map_subject *
     cairo_clip(c);
     es_structure_draw(pen, frame, &look);
     cairo_restore(c);
-    es_contours_label(pen, frame, v->grid, need_of(s));
     cairo_rectangle(c, frame->left, frame->top, es_frame_width(frame), es_frame_height(frame));
     cairo_set_source_rgb(c, ES_INK, ES_INK, ES_INK);
     cairo_set_line_width(c, 0.6);
     cairo_stroke(c);
     es_measures_draw(pen, frame, plan, v->grid->storey);
-    es_posts_draw(pen, frame, &posts, NULL, 0);
+    label_contours(pen, frame, s, &labels);
+    es_posts_draw(pen, frame, &posts, labels.box, labels.n);
 }
 
 double es_map_compose(es_pen *pen, const void *subject, double width_pt, double height_pt)

@@ -3,7 +3,7 @@
 #ifndef ES_SHADE_H
 #define ES_SHADE_H
 
-#include "present/picture/frame.h"
+#include "present/picture/marks.h"
 
 /* Between the centres of the cells the margin is interpolated, then coloured. */
 void es_shade_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid);
@@ -29,7 +29,15 @@ void es_contours_clear(es_contours *contours);
 
 /* Lines at 0, at the need and at every 10 dB that occurs; and their labels, which lie above walls. */
 void es_contours_draw(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db);
-void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db);
+/* Labels of contour lines: where they went, so that other labels keep clear. */
+enum { ES_CONTOUR_LABELS = 200 };
+typedef struct es_contour_labels {
+    es_box box[ES_CONTOUR_LABELS];
+    size_t n;
+} es_contour_labels;
+/* They keep clear of `avoid`. */
+void es_contours_label(es_pen *pen, const es_frame *frame, const earshot_grid *grid, double need_db,
+                       const es_box *avoid, size_t n_avoid, es_contour_labels *labels);
 /* A sample of how the line of 0 dB (0), of the need (1) or another (2) looks, for legends. */
 void es_contours_sample(es_pen *pen, double x, double y, double width, int which);
 
