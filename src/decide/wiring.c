@@ -117,6 +117,7 @@ static earshot_status make_grid(const earshot_site *site, es_deck *deck, unsigne
     for (size_t i = 0; i < site->n_elements; i++) barrier[i] = barrier_of(site, i);
     es_route_site s = {.geometry = site->geometry,
                        .barrier = barrier,
+                       .n_elements = site->n_elements,
                        .deck = deck,
                        .n_decks = list_decks(site->plan, deck),
                        .prices = {cost->cable, cost->across, cost->outdoor, cost->wall, cost->slab},
