@@ -47,25 +47,27 @@ static bool reads_scale(const earshot_readings *readings)
 
 static bool allocate_predictions(es_work *w)
 {
-    w->before = calloc(3 * w->n + 1, sizeof *w->before);
+    w->before = calloc(4 * w->n + 1, sizeof *w->before);
     w->row = calloc(w->n + 1, sizeof *w->row);
     w->left = calloc(w->n + 1, sizeof *w->left);
     if (!w->before || !w->row || !w->left) return false;
     w->now = w->before + w->n;
-    w->moved = w->now + w->n;
+    w->base = w->now + w->n;
+    w->moved = w->base + w->n;
     return true;
 }
 
 static bool allocate_parameters(es_work *w)
 {
     const size_t n = w->n, p = w->p, m = w->n_materials;
-    w->block = calloc(3 * p + 2 * m + n * p + 6 * n + 1, sizeof *w->block);
+    w->block = calloc(3 * p + 3 * m + n * p + 7 * n + 1, sizeof *w->block);
     if (!w->block) return false;
     w->theta = w->block;
     w->prior_mean = w->theta + p;
     w->prior_sigma = w->prior_mean + p;
     w->slope_at = w->prior_sigma + p;
-    w->stated_db = w->slope_at + m;
+    w->model_at = w->slope_at + m;
+    w->stated_db = w->model_at + m;
     w->x = w->stated_db + m;
     w->place_variance = w->x + n * p;
     w->noise_variance = w->place_variance + n;
@@ -73,6 +75,7 @@ static bool allocate_parameters(es_work *w)
     w->noise_trust = w->place_trust + n;
     w->latent_dbm = w->noise_trust + n;
     w->value_dbm = w->latent_dbm + n;
+    w->model_dbm = w->value_dbm + n;
     return true;
 }
 
@@ -92,7 +95,7 @@ static earshot_status set_up(es_work *w, const earshot_site *before)
 {
     if (!allocate_predictions(w)) return no_memory(w);
     earshot_status status = es_ends_find(before, w->readings, w->options, &w->ends, w->error);
-    if (!status) status = es_foretell(&w->ends, before, w->watch, w->before, w->error);
+    if (!status) status = es_foretell(&w->ends, before, EARSHOT_DETAIL_LINK, w->watch, w->before, w->error);
     if (status) return status;
     memcpy(w->now, w->before, w->n * sizeof *w->now);
     status = es_walls_find(w, before);
@@ -104,6 +107,7 @@ static earshot_status set_up(es_work *w, const earshot_site *before)
     if (!allocate_parameters(w)) return no_memory(w);
     fill_priors(w, before);
     es_observations_start(w);
+    es_walls_remember(w);
     for (size_t j = 0; j < w->p; j++) w->prior_mean[j] = w->theta[j];
     w->hyper = es_hyper_prior();
     return EARSHOT_OK;
@@ -151,7 +155,7 @@ static double take_levels(es_work *w)
 
 static earshot_status run_round(es_work *w, size_t round, bool *settled)
 {
-    earshot_status status = round > 1 ? es_walls_foretell(w) : EARSHOT_OK;
+    earshot_status status = round > 1 ? es_walls_foretell(w, false) : EARSHOT_OK;
     if (status) return status;
     es_observations_fill(w);
     status = learn(w, round);
@@ -174,7 +178,7 @@ static earshot_status estimate(es_work *w, earshot_calibration *c)
         const earshot_status status = run_round(w, ++c->rounds, &c->settled);
         if (status) return status;
     }
-    return es_walls_foretell(w);
+    return es_walls_foretell(w, true);
 }
 
 /* ---- the whole ---- */
@@ -184,6 +188,7 @@ static void clear_work(es_work *w)
     es_ends_clear(&w->ends);
     es_solution_clear(&w->solution);
     free(w->material);
+    free(w->met);
     free(w->slope);
     free(w->before);
     free(w->row);

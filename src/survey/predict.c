@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "coverage/share.h"
 #include "survey/fade.h"
 
 static earshot_status no_memory(earshot_error *error)
@@ -131,45 +132,56 @@ static earshot_status refuse(const es_ends *ends, size_t group, earshot_status s
                    ends->plan->receiver[r->receiver].name);
 }
 
-/* The readings of one group as stations; the others keep no radio and are skipped. */
-static void pick(const es_ends *ends, size_t group, earshot_station *station)
+/* The readings of one group, shared by threads. */
+typedef struct sweep {
+    const es_ends *ends;
+    size_t group;
+    const earshot_field *field;
+    const earshot_station *receiver;
+    es_foretold *foretold;
+} sweep;
+
+static earshot_status foretell_one(void *work, size_t i)
 {
-    for (size_t i = 0; i < ends->readings->n; i++) {
-        station[i] = ends->near[i];
-        if (ends->group[i] != group) station[i].radio = NULL;
-    }
+    const sweep *s = work;
+    const es_ends *ends = s->ends;
+    const earshot_need need = {ends->plan->need_margin_db, ends->plan->need_confidence};
+    const earshot_station *near = &ends->near[i];
+    earshot_loss loss;
+    earshot_link link;
+    if (ends->group[i] != s->group) return EARSHOT_OK;
+    earshot_status status = earshot_field_at(s->field, near->at, near->radio->antenna, &loss);
+    if (!status)
+        status = earshot_link_judge(near, s->receiver, &loss, ends->readings->reading[i].frequency_hz, need, &link);
+    if (!status) read_link(ends, i, &link, s->receiver->radio, &s->foretold[i]);
+    return status;
 }
 
-static earshot_status foretell_group(const es_ends *ends, const earshot_site *site, size_t group,
-                                     const earshot_watch *watch, earshot_station *station, earshot_link *link,
-                                     es_foretold *foretold, earshot_error *error)
+static earshot_status foretell_group(const es_ends *ends, const earshot_site *site, size_t group, earshot_detail detail,
+                                     const earshot_watch *watch, es_foretold *foretold, earshot_error *error)
 {
     const earshot_reading *first = &ends->readings->reading[ends->group_row[group]];
-    const earshot_need need = {ends->plan->need_margin_db, ends->plan->need_confidence};
     earshot_station receiver;
+    earshot_field *field;
     earshot_status status = earshot_receiver_station(site, first->receiver, first->frequency_hz, &receiver);
     if (status)
         return es_fail(error, status, "give it a radio of this band", "receiver '%s' has no radio for %.2f MHz",
                        ends->plan->receiver[first->receiver].name, first->frequency_hz / 1e6);
-    pick(ends, group, station);
     status =
-        earshot_links(site, ends->model, first->frequency_hz, need, &receiver, station, ends->readings->n, watch, link);
+        earshot_field_new(site, ends->model, first->frequency_hz, receiver.at, receiver.radio->antenna, detail, &field);
     if (status) return refuse(ends, group, status, error);
-    for (size_t i = 0; i < ends->readings->n; i++)
-        if (station[i].radio) read_link(ends, i, &link[i], receiver.radio, &foretold[i]);
-    return EARSHOT_OK;
+    sweep work = {ends, group, field, &receiver, foretold};
+    status = es_share(ends->readings->n, foretell_one, &work, watch);
+    earshot_field_free(field);
+    return status ? refuse(ends, group, status, error) : EARSHOT_OK;
 }
 
-earshot_status es_foretell(const es_ends *ends, const earshot_site *site, const earshot_watch *watch,
-                           es_foretold *foretold, earshot_error *error)
+earshot_status es_foretell(const es_ends *ends, const earshot_site *site, earshot_detail detail,
+                           const earshot_watch *watch, es_foretold *foretold, earshot_error *error)
 {
-    const size_t n = ends->readings->n;
-    earshot_station *station = calloc(n + 1, sizeof *station);
-    earshot_link *link = calloc(n + 1, sizeof *link);
-    earshot_status status = station && link ? EARSHOT_OK : no_memory(error);
-    for (size_t g = 0; g < ends->n_groups && !status; g++)
-        status = foretell_group(ends, site, g, watch, station, link, foretold, error);
-    free(station);
-    free(link);
-    return status;
+    for (size_t g = 0; g < ends->n_groups; g++) {
+        const earshot_status status = foretell_group(ends, site, g, detail, watch, foretold, error);
+        if (status) return status;
+    }
+    return EARSHOT_OK;
 }

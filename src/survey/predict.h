@@ -31,7 +31,7 @@ earshot_status es_ends_find(const earshot_site *site, const earshot_readings *re
 void es_ends_clear(es_ends *ends);
 
 /* Foretell all readings; foretold[readings->n]. */
-earshot_status es_foretell(const es_ends *ends, const earshot_site *site, const earshot_watch *watch,
-                           es_foretold *foretold, earshot_error *error);
+earshot_status es_foretell(const es_ends *ends, const earshot_site *site, earshot_detail detail,
+                           const earshot_watch *watch, es_foretold *foretold, earshot_error *error);
 
 #endif

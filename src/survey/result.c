@@ -15,7 +15,7 @@
 
 static const double WILD_BELOW = 0.5; /* trust under which a reading is flagged */
 static const double ONE_RATIO = 0.99; /* cosine of two columns that are in one ratio */
-static const double LEAST_MET = 0.05; /* slope of a reading that meets a material */
+static const double BARELY_MET = 0.3; /* slope below which a material is not asked what it is told from */
 
 static earshot_status no_memory(const es_work *w)
 {
@@ -87,16 +87,19 @@ static earshot_status fill_readings(const es_work *w, earshot_calibration *c)
 
 /* ---- materials ---- */
 
-static void count_meetings(const es_work *w, size_t i, earshot_material_fit *fit)
+/* How often a reading that meets a material passes it, on average. */
+static double passages(const es_work *w, size_t i)
 {
     double weight = 0.0;
-    for (size_t row = 0; row < w->n; row++) {
-        const double slope = fabs(w->slope[row * w->n_materials + i]);
-        if (slope < LEAST_MET) continue;
-        fit->readings++;
-        weight += slope;
-    }
-    fit->unit = fit->readings ? weight / (double)fit->readings : 0.0;
+    for (size_t row = 0; row < w->n; row++) weight += fabs(w->slope[row * w->n_materials + i]);
+    return weight / (double)w->met[i];
+}
+
+static double largest_slope(const es_work *w, size_t i)
+{
+    double largest = 0.0;
+    for (size_t row = 0; row < w->n; row++) largest = fmax(largest, fabs(w->slope[row * w->n_materials + i]));
+    return largest;
 }
 
 static double covariance(const es_work *w, size_t i, size_t j)
@@ -113,8 +116,9 @@ static void fill_material(const es_work *w, size_t i, earshot_material_fit *fit)
                                   .before_sigma_db = w->prior_sigma[w->first_material + i],
                                   .after_db = w->stated_db[i] + correction_db,
                                   .after_sigma_db = sqrt(covariance(w, i, i)),
+                                  .readings = w->met[i],
+                                  .unit = passages(w, i),
                                   .group = EARSHOT_NONE};
-    count_meetings(w, i, fit);
 }
 
 static earshot_status fill_materials(const es_work *w, earshot_calibration *c)

@@ -22,12 +22,16 @@ typedef struct es_work {
 
     /* Materials that may be corrected: those of the site whose loss is not certain and that some reading meets. */
     size_t *material; /* [n_materials] of the plan */
+    size_t *met;      /* [n_materials] how many readings met each, by the plan as it was */
     size_t n_materials;
     double *slope;     /* [n][n_materials] change of a reading's level for 1 dB more loss: 0 or below, mostly */
     double *slope_at;  /* [n_materials] the corrections at which they were taken */
+    double *model_at;  /* [n_materials] the corrections at which the model was asked last */
     double *stated_db; /* [n_materials] loss before, at the first band read */
 
-    es_foretold *before, *now, *moved; /* [n] */
+    es_foretold *before, *now; /* [n]; now: model or, for small steps, its tangent */
+    es_foretold *base, *moved; /* [n] both ends of a slope */
+    double *model_dbm;         /* [n] levels when the model was asked last */
 
     size_t p, first_material;
     bool scale_fitted;
@@ -54,8 +58,11 @@ typedef struct es_work {
 
 /* Find the materials to be corrected, with their slopes, from the site before. */
 earshot_status es_walls_find(es_work *w, const earshot_site *before);
-/* Foretell everything with the corrections in theta; slopes are taken anew where those have moved. */
-earshot_status es_walls_foretell(es_work *w);
+/* Foretell everything with the corrections in theta. The model is asked where those have moved, or always if `exact`;
+ * between, its tangent serves. Slopes are taken anew where the corrections have moved further. */
+earshot_status es_walls_foretell(es_work *w, bool exact);
+/* Hold on to `now` as what the model says at theta. */
+void es_walls_remember(es_work *w);
 /* A site whose materials are corrected by theta, with these standard deviations as spreads (NULL: as they were). */
 earshot_status es_walls_site(const es_work *w, const double *theta, const double *sigma, earshot_site **site);
 /* Corrections by theta for material i: never more than takes the loss to 0. */
