@@ -144,7 +144,8 @@ static void fill_columns(const es_work *w, double *column)
     const size_t width = w->n_materials + 1;
     for (size_t row = 0; row < w->n; row++) {
         column[row * width] = 1.0;
-        for (size_t i = 0; i < w->n_materials; i++) column[row * width + 1 + i] = w->slope[row * w->n_materials + i];
+        for (size_t i = 0; i < w->n_materials; i++)
+            column[row * width + 1 + i] = largest_slope(w, i) < BARELY_MET ? 0.0 : w->slope[row * w->n_materials + i];
     }
 }
 
