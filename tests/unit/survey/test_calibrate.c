@@ -59,16 +59,21 @@ static int tear_down(void **state)
     return 0;
 }
 
-static earshot_loss loss_to(const earshot_site *site, earshot_vec3 at)
+static earshot_loss loss_by(earshot_model model, const earshot_site *site, earshot_vec3 at)
 {
     earshot_field *field;
     earshot_loss loss;
-    assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, F_HZ, earshot_site_receiver_at(site, 0),
-                                       EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
+    assert_int_equal(earshot_field_new(site, model, F_HZ, earshot_site_receiver_at(site, 0), EARSHOT_ANTENNA_ISOTROPIC,
+                                       EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, at, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(field);
     return loss;
+}
+
+static earshot_loss loss_to(const earshot_site *site, earshot_vec3 at)
+{
+    return loss_by(EARSHOT_MODEL_DIRECT, site, at);
 }
 
 static double true_level_dbm(const bench *b, earshot_vec3 at)
@@ -349,7 +354,8 @@ static void both_ends_may_be_swapped(void **state)
     const earshot_vec3 hub = earshot_site_receiver_at(b->c->after, 0), at = {16.3, 11.9, 1.1};
     earshot_field *field;
     earshot_loss back;
-    assert_int_equal(earshot_field_new(b->c->after, EARSHOT_MODEL_DIRECT, F_HZ, at, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
+    assert_int_equal(earshot_field_new(b->c->after, EARSHOT_MODEL_DIRECT, F_HZ, at, EARSHOT_ANTENNA_ISOTROPIC,
+                                       EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, hub, EARSHOT_ANTENNA_ISOTROPIC, &back), EARSHOT_OK);
     const earshot_loss there = loss_to(b->c->after, at);
@@ -397,6 +403,26 @@ static void no_loss_falls_below_nothing(void **state)
     const earshot_material_fit *pane = fit_of(b, "pane");
     assert_true(pane->after_db >= 0.0);
     check_close(earshot_material_loss_db(b->c->after, pane->material, F_HZ, NULL), pane->after_db, 1e-9, "dB");
+}
+
+/* The same with the other model, whose slopes are numeric and whose levels are not linear in the losses. */
+static void the_rays_model_learns_too(void **state)
+{
+    bench *b = *state;
+    b->options.model = EARSHOT_MODEL_RAYS;
+    for (size_t i = 0; i < 16; i++) {
+        earshot_reading *r = add(b, 3.1 + 7.3 * (double)(i % 4), 3.1 + 9.7 * (double)(i / 4), 0.0);
+        const earshot_loss loss = loss_by(EARSHOT_MODEL_RAYS, b->truth_site, r->at);
+        r->level = 7.4 + EARSHOT_DIPOLE_DB - loss.loss_db + es_fade_of(loss.rice_k).mean_db;
+    }
+    calibrate(b);
+    const earshot_material_fit *thick = fit_of(b, "thick");
+    assert_non_null(thick);
+    print_message("  rays: thick %.2f +- %.2f dB, rms %.2f dB before, %.2f dB after, %zu rounds\n", thick->after_db,
+                  thick->after_sigma_db, b->c->rms_before_db, b->c->rms_after_db, b->c->rounds);
+    check_close(thick->after_db, 13.1, 2.0 * thick->after_sigma_db, "dB");
+    assert_true(fabs(thick->after_db - 13.1) < 0.7 * (13.1 - 9.47));
+    assert_true(b->c->rms_after_db < 0.7 * b->c->rms_before_db);
 }
 
 static void check_refused(bench *b, earshot_status expected, const char *message)
@@ -476,6 +502,7 @@ int main(void)
         IN_HALL(order_of_rows_does_not_matter),
         IN_HALL(a_flat_prior_lets_the_data_speak),
         IN_HALL(no_loss_falls_below_nothing),
+        IN_HALL(the_rays_model_learns_too),
         IN_HALL(what_is_refused),
         IN_HALL(the_watch_may_stop_it),
     };
