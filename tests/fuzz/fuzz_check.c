@@ -44,6 +44,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     bytes_left = size;
     make_random_plan(&made, 0);
     MUST_HOLD(!made.text.failed);
+    if (getenv("FUZZ_SHOW")) puts(made.text.data); /* to see the plan of an input */
     if (earshot_plan_read(made.text.data, made.text.size, "made.plan", &plan, &findings) == EARSHOT_OK) {
         judge_whole_plan(plan, EARSHOT_MODEL_DIRECT);
         judge_whole_plan(plan, EARSHOT_MODEL_RAYS);

@@ -5,7 +5,8 @@
 
 #include "earshot/earshot.h"
 
-/* Judges every device in every scene and band, tells of it in every format, and fills a coarse map. */
+/* Judges every device in every scene and band (rays: as drawn, in the first), tells of it in every format, and fills a
+ * coarse map. */
 void judge_whole_plan(const earshot_plan *plan, earshot_model model);
 
 #endif
