@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Buildings for the benchmark of the rays model. */
+#ifndef BENCH_RAYS_H
+#define BENCH_RAYS_H
+
+#include "earshot/earshot.h"
+#include "propagation/rays.h"
+
+/* A source made ready, and the processor time that took. */
+typedef struct bench_scene {
+    es_rays *rays;
+    double prepare_s;
+} bench_scene;
+
+bench_scene bench_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
+                            es_rays_options options);
+
+enum { BENCH_SITES = 3 };
+
+typedef struct bench_site {
+    const char *what;
+    earshot_plan *plan;
+    earshot_site *site;
+    es_rays_input input;
+    size_t n_panels;
+    double frequency_hz;
+    earshot_vec3 source;
+    earshot_point low, high; /* of the receiver's storey */
+    unsigned storey;
+} bench_site;
+
+/* 0: house, 1: office, 2: a warehouse of 100 m x 60 m with 24 rows of racking. Ends the program when it cannot be. */
+bench_site bench_site_new(size_t which);
+void bench_site_free(bench_site *site);
+/* One of n points spread evenly over the storey, 1.2 m up. */
+earshot_vec3 bench_site_point(const bench_site *site, size_t point, size_t n);
+/* A map of the storey as the program makes it, cells of 0.25 m (warehouse: 1 m), on so many threads: prints its time.
+ */
+void bench_map(const bench_site *site, int threads);
+
+#endif
