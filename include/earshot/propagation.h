@@ -40,8 +40,9 @@ typedef enum earshot_detail {
                               which the model's standard deviation says */
 } earshot_detail;
 
-/** A transmitting place prepared for many receiving points at one frequency. Reciprocal: swapping the ends gives the
- *  same loss within 1e-9 dB. */
+/** A transmitting place prepared for many receiving points at one frequency. The direct model is reciprocal:
+ *  swapping the ends gives the same loss to the last bit. The rays model is not quite: its local mean is taken about
+ *  the receiving point, and paths are dropped as seen from the source (docs/model/rays.md has the figures). */
 typedef struct earshot_field earshot_field;
 
 /** @param[in] site        must outlive the field

@@ -16,7 +16,7 @@ typedef enum cli_exit {
 } cli_exit;
 
 /* The model used when --model does not say. */
-#define CLI_MODEL EARSHOT_MODEL_DIRECT
+#define CLI_MODEL EARSHOT_MODEL_RAYS
 
 enum { CLI_MAX_BANDS = EARSHOT_MAX_BANDS };
 

@@ -17,7 +17,7 @@ es_rays_options es_rays_defaults(double frequency_hz)
     return (es_rays_options){.reflections = 4,
                              .before = 2,
                              .after = 1,
-                             .floors = 2,
+                             .floors = 1,
                              .over = true,
                              .two_edges = true,
                              .product_floor = 1e-2,
