@@ -90,6 +90,7 @@ typedef enum earshot_reading_flag {
 typedef struct earshot_reading_fit {
     double measured_dbm;  /**< NAN for a row that was only heard or not */
     double bound_dbm;     /**< the level needed to be heard, of such a row; NAN otherwise */
+    double threshold_dbm; /**< of the receiver, with the noise that was measured, if it was */
     double predicted_dbm; /**< by the plan before the readings */
     double fitted_dbm;    /**< by the plan after the readings: walls and offset */
     double residual_db;   /**< measured - predicted; of a bound: how far it is missed, 0 if it holds */

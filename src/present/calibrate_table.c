@@ -134,6 +134,9 @@ static void write_flagged(const earshot_calibration *c, unsigned width, earshot_
                        weaker ? "Is it behind a radiator or other metal, is its battery low, or is there a wall that "
                                 "the plan does not have?"
                               : "Is there a wall on the plan that does not stand there, or was another device read?");
+        if (c->readings->reading[i].device != EARSHOT_NONE && weaker && !isnan(fit->measured_dbm))
+            es_text_format(&words, " For the device itself what was read counts: %.1f dB above the threshold.",
+                           fit->measured_dbm - fit->threshold_dbm);
         if (c->readings->reading[i].note) es_text_format(&words, " (noted: %s)", c->readings->reading[i].note);
         es_text_add_char(text, '\n');
         write_paragraph(&words, width, text);

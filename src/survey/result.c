@@ -43,6 +43,7 @@ static void fill_reading(const es_work *w, size_t i, earshot_reading_fit *fit)
     const bool bound = es_is_bound(w, i);
     *fit = (earshot_reading_fit){.measured_dbm = es_measured_dbm(w, i),
                                  .bound_dbm = bound ? es_needed_dbm(w, i) : NAN,
+                                 .threshold_dbm = w->now[i].threshold_dbm,
                                  .predicted_dbm = w->before[i].level_dbm,
                                  .fitted_dbm = w->now[i].level_dbm + w->theta[ES_OFFSET],
                                  .left_out_sigma_db = w->left[i].sigma_db,
