@@ -10,12 +10,12 @@
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 static const char *const TEXT[EARSHOT_LANGUAGES][ES_MESSAGES] = {{
-#define MESSAGE(name, english, german) english,
+#define MESSAGE(name, english, german) (english),
 #include "present/language/messages.def"
 #undef MESSAGE
                                                                  },
                                                                  {
-#define MESSAGE(name, english, german) german,
+#define MESSAGE(name, english, german) (german),
 #include "present/language/messages.def"
 #undef MESSAGE
                                                                  }};

@@ -54,10 +54,11 @@ static void add_group(const es_report *r, earshot_text *help, belongs *test, lon
 static void add_help(const es_report *r, earshot_text *answer)
 {
     earshot_text help = {0};
+    const bool one = r->check->n_devices - r->check->n_direct == 1;
     for (size_t i = 0; i < r->plan->n_mounts; i++) add_group(r, &help, by_repeater, (long)i, ES_SAY_ANSWER_REPEATER);
     add_group(r, &help, by_wire, EARSHOT_NONE, ES_SAY_ANSWER_WIRE);
     add_group(r, &help, nowhere, EARSHOT_NONE, ES_SAY_ANSWER_PLACE);
-    if (help.size) ES_SAY(answer, r->language, ES_SAY_ANSWER_HELP, help.data);
+    if (help.size) ES_SAY(answer, r->language, one ? ES_SAY_ANSWER_HELP_ONE : ES_SAY_ANSWER_HELP, help.data);
     if (help.failed) answer->failed = true;
     earshot_text_clear(&help);
 }
