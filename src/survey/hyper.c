@@ -6,7 +6,7 @@
 #include "survey/residual.h"
 
 /* The grid: logarithms of the share and of the length in steps. The fields of docs/model/residuals.md had shares of 0.3
- * to 1.0 and lengths of 0.5 to 3.5 m; furnished buildings may have more of both. */
+ * to 1.0 and lengths of 0.3 to 2.3 m; furnished buildings may have more of both. */
 enum { SHARES = 9, LENGTHS = 7 };
 static const double SHARE_STEP = 0.25, LENGTH_STEP = 0.5;
 

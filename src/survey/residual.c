@@ -9,7 +9,7 @@
 #include "survey/matrix.h"
 
 /* The direct model's errors on six full-wave fields at two bands, over the standard deviation that it states: 0.8 of
- * it; alike over 1.3 m (correlation 0.70, 0.44, 0.18 at 0.5, 1.1, 2.1 m); 0.5 between 434 and 868 MHz at one place.
+ * it; alike over 1.3 m (correlation 0.70, 0.44, 0.18 at 0.5, 1.1, 2.1 m); 0.56 between 434 and 868 MHz at one place.
  * docs/model/residuals.md. A share of 1 keeps the stated value where nothing else is known. */
 static const double PRIOR_SHARE = 1.0, PRIOR_LENGTH_M = 1.3;
 static const double OTHER_BAND = 0.5;

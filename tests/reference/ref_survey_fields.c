@@ -154,6 +154,92 @@ static int free_fields(void **state)
     return 0;
 }
 
+/* ---- what is left, in the fields themselves ---- */
+
+enum { BINS = 7 };
+
+static const double BIN_M[BINS] = {0.6, 0.9, 1.3, 1.8, 2.5, 3.5, 5.0};
+
+/* Error of the direct model with the right losses, over the standard deviation it states; each field's mean taken out.
+ */
+static void find_errors(const field *f, double *error, double *fade_sum, double *fade_squares, size_t *n_fades)
+{
+    earshot_plan *plan = read_plan(f, 0.0);
+    earshot_site *site;
+    double mean = 0.0;
+    assert_int_equal(earshot_site_new(plan, NULL, &site, NULL), EARSHOT_OK);
+    for (size_t i = 0; i < f->n_usable; i++) {
+        const earshot_loss loss = loss_at(site, f, f->usable[i]);
+        const field_point *p = &f->point[f->usable[i]];
+        const size_t kind = loss.n_obstacles > 0;
+        const double fade_db = p->gain_point_db - p->gain_db;
+        error[i] = (loss.free_space_db - loss.loss_db - p->gain_db) / loss.model_sigma_db;
+        mean += error[i] / (double)f->n_usable;
+        fade_sum[kind] += fade_db;
+        fade_squares[kind] += fade_db * fade_db;
+        n_fades[kind]++;
+    }
+    for (size_t i = 0; i < f->n_usable; i++) error[i] -= mean;
+    earshot_site_free(site);
+    earshot_plan_free(plan);
+}
+
+/* Products of errors at two bands, where both fields have the point. */
+static void add_bands(const field *a, const double *at_a, const field *b, const double *at_b, double sums[3])
+{
+    for (size_t i = 0; i < a->n_usable; i++)
+        for (size_t j = 0; j < b->n_usable; j++) {
+            const field_point *p = &a->point[a->usable[i]], *q = &b->point[b->usable[j]];
+            if (p->x_m != q->x_m || p->y_m != q->y_m) continue;
+            sums[0] += at_a[i] * at_b[j];
+            sums[1] += at_a[i] * at_a[i];
+            sums[2] += at_b[j] * at_b[j];
+        }
+}
+
+static void what_is_left_is_as_the_page_says(void **state)
+{
+    (void)state;
+    static double error[FIELDS][FIELD_MAX_POINTS];
+    double product[BINS] = {0.0}, squares = 0.0, bands[3] = {0.0}, fade[2] = {0.0}, fade2[2] = {0.0};
+    size_t pairs[BINS] = {0}, points = 0, fades[2] = {0};
+    for (size_t k = 0; k < FIELDS; k++) {
+        const field *f = &FIELD[k];
+        find_errors(f, error[k], fade, fade2, fades);
+        points += f->n_usable;
+        for (size_t i = 0; i < f->n_usable; i++) {
+            squares += error[k][i] * error[k][i];
+            for (size_t j = 0; j < i; j++) {
+                const field_point *p = &f->point[f->usable[i]], *q = &f->point[f->usable[j]];
+                const double apart_m = hypot(p->x_m - q->x_m, p->y_m - q->y_m);
+                size_t bin = 0;
+                while (bin < BINS && apart_m >= BIN_M[bin]) bin++;
+                if (bin == BINS) continue;
+                product[bin] += error[k][i] * error[k][j];
+                pairs[bin]++;
+            }
+        }
+        if (k % 2) add_bands(&FIELD[k - 1], error[k - 1], f, error[k], bands);
+    }
+    const double variance = squares / (double)points;
+    static const double STATED[BINS] = {0.70, 0.58, 0.44, 0.29, 0.18, 0.08, 0.03};
+    print_message("  share %.2f; between bands %.2f; correlation", sqrt(variance),
+                  bands[0] / sqrt(bands[1] * bands[2]));
+    for (size_t bin = 0; bin < BINS; bin++) {
+        const double correlation = product[bin] / (double)pairs[bin] / variance;
+        print_message(" %.2f", correlation);
+        check_close(correlation, STATED[bin], 0.02, "");
+    }
+    for (size_t kind = 0; kind < 2; kind++) {
+        const double mean = fade[kind] / (double)fades[kind];
+        print_message("; points %s %+.1f dB, %.1f dB", kind ? "behind walls" : "on clear lines", mean,
+                      sqrt(fade2[kind] / (double)fades[kind] - mean * mean));
+    }
+    print_message("\n");
+    check_close(sqrt(variance), 0.80, 0.02, "");
+    check_close(bands[0] / sqrt(bands[1] * bands[2]), 0.56, 0.02, "");
+}
+
 /* ---- one survey ---- */
 
 /* Errors of levels foretold. */
@@ -279,6 +365,7 @@ static void a_wild_reading_does_little_harm(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_left_is_as_the_page_says),
         cmocka_unit_test(stated_intervals_hold),
         cmocka_unit_test(a_wild_reading_does_little_harm),
     };
