@@ -63,9 +63,9 @@ typedef struct earshot_check {
  *  that cannot place goes by a first rule: if a mount exists from which a repeater has its own dependable margin to the
  *  receiver and the device has its to the repeater, the verdict is repeater, at the mount with the largest smaller
  *  margin of the two (of two equal mounts the first by name); otherwise wire.
- *  `link=wire` devices are wire. A repeater must send and receive, have mains at its mount if its radio needs mains, and
- *  the receiver's and the device's radios must allow a hop.
- *  An overload counts the devices of the plan that are not `link=wire`, whatever their verdict.
+ *  `link=wire` devices are wire. A repeater must send and receive, have mains at its mount if its radio needs mains,
+ * and the receiver's and the device's radios must allow a hop. An overload counts the devices of the plan that are not
+ * `link=wire`, whatever their verdict.
  *  @param[out] check  arrays allocated here; free with earshot_check_clear; zeroed on failure
  *  @return EARSHOT_OK; EARSHOT_NO_SUCH_NAME (a radio not made for this band); EARSHOT_ARGUMENT (also a device that can
  *          neither send to the receiver nor hear it); EARSHOT_NOT_BUILT_IN; EARSHOT_MEMORY; EARSHOT_INTERNAL when

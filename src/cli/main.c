@@ -7,8 +7,8 @@
 
 #include "cli/cli.h"
 
-const cli_command *const CLI_COMMANDS[] = {&CLI_CHECK,  &CLI_MAP,       &CLI_EXPLAIN, &CLI_PLACE, &CLI_CALIBRATE,
-                                           &CLI_REPORT, &CLI_MATERIALS, &CLI_NEW};
+const cli_command *const CLI_COMMANDS[] = {&CLI_CHECK,     &CLI_MAP,    &CLI_EXPLAIN,   &CLI_PLACE,
+                                           &CLI_CALIBRATE, &CLI_REPORT, &CLI_MATERIALS, &CLI_NEW};
 const size_t CLI_N_COMMANDS = sizeof CLI_COMMANDS / sizeof CLI_COMMANDS[0];
 
 enum { MOST_NAMES = 32 };

@@ -51,7 +51,8 @@ static bool is_fine(const es_programme *p)
     if (p->n_repeaters > ES_PROGRAMME_MAX_PLACES || p->n_devices > ES_PROGRAMME_MAX_DEVICES) return false;
     for (size_t d = 0; d < p->n_devices; d++)
         if (p->device[d].kind > 31 || p->device[d].inputs > 1000) return false;
-    return isfinite(p->need_db) && p->enough_db >= p->need_db && costs_are_fine(p) && margins_are_fine(p->direct_db, p->n_receivers * p->n_devices) &&
+    return isfinite(p->need_db) && p->enough_db >= p->need_db && costs_are_fine(p) &&
+           margins_are_fine(p->direct_db, p->n_receivers * p->n_devices) &&
            margins_are_fine(p->heard_db, p->n_repeaters * p->n_devices) &&
            margins_are_fine(p->up_db, p->n_receivers * p->n_repeaters) &&
            (!p->relay_db || margins_are_fine(p->relay_db, p->n_repeaters * p->n_repeaters));

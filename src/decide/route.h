@@ -29,7 +29,7 @@ typedef struct es_route_site {
     const es_geometry *geometry;
     const unsigned char *barrier; /* [n_elements] es_barrier */
     size_t n_elements;
-    const es_deck *deck;          /* [n_decks] by rising level */
+    const es_deck *deck; /* [n_decks] by rising level */
     size_t n_decks;
     earshot_point low, high; /* of all that is to be reached; 1.5 m around it are added */
     es_route_prices prices;

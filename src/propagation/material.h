@@ -22,7 +22,7 @@ typedef struct es_material {
     double thickness_m; /* of all layers */
     double spread_db;
     double correction_db; /* added to the loss: what readings on site found; 0 without them */
-    earshot_basis basis; /* of the table; without a table only JUDGEMENT counts, and says that the layers are one */
+    earshot_basis basis;  /* of the table; without a table only JUDGEMENT counts, and says that the layers are one */
 } es_material;
 
 /* Loss at normal incidence for the direct model, and how it is known. Frequency in Hz, above 0. */

@@ -43,9 +43,9 @@ static double floors_db(const earshot_site *site, double frequency_hz, size_t k)
     const earshot_vec3 from = {7.3, 8.1, 1.2}, to = {9.1, 8.9, 1.2 + 2.75 * (double)k};
     earshot_field *field;
     earshot_loss loss;
-    assert_int_equal(
-        earshot_field_new(site, EARSHOT_MODEL_DIRECT, frequency_hz, from, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
-        EARSHOT_OK);
+    assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, frequency_hz, from, EARSHOT_ANTENNA_ISOTROPIC,
+                                       EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, to, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(field);
     assert_int_equal(loss.n_obstacles, k);

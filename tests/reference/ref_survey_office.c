@@ -92,7 +92,8 @@ static double predicted_dbm(const earshot_site *site, size_t device)
     const double hz = earshot_site_plan(site)->band_hz[0];
     assert_int_equal(earshot_device_station(site, device, hz, &node), EARSHOT_OK);
     assert_int_equal(earshot_receiver_station(site, 0, hz, &gateway), EARSHOT_OK);
-    assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, hz, gateway.at, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
+    assert_int_equal(earshot_field_new(site, EARSHOT_MODEL_DIRECT, hz, gateway.at, EARSHOT_ANTENNA_ISOTROPIC,
+                                       EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, node.at, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     earshot_field_free(field);

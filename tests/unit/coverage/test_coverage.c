@@ -74,9 +74,9 @@ static earshot_link one_link(const farm *f, const earshot_station *device)
     earshot_field *field;
     earshot_loss loss;
     earshot_link link;
-    assert_int_equal(
-        earshot_field_new(f->site, EARSHOT_MODEL_DIRECT, F_HZ, f->panel.at, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
-        EARSHOT_OK);
+    assert_int_equal(earshot_field_new(f->site, EARSHOT_MODEL_DIRECT, F_HZ, f->panel.at, EARSHOT_ANTENNA_ISOTROPIC,
+                                       EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, device->at, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
     assert_int_equal(earshot_link_judge(device, &f->panel, &loss, F_HZ, NEED, &link), EARSHOT_OK);
     earshot_field_free(field);

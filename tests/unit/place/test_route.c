@@ -277,10 +277,8 @@ static void test_out_of_a_block_takes_a_hole(void **state)
     const size_t block = d.n_elements++;
     d.barrier[block] = ES_BARRIER_DRILL;
     for (int tall = 0; tall < 2; tall++) {
-        d.prism[0] = (es_prism){.outline = rectangle(d.corner[3], 4, 3, 6, 5),
-                                .n_outline = 4,
-                                .z1_m = tall ? 2.5 : 1.8,
-                                .element = block};
+        d.prism[0] = (es_prism){
+            .outline = rectangle(d.corner[3], 4, 3, 6, 5), .n_outline = 4, .z1_m = tall ? 2.5 : 1.8, .element = block};
         d.n_prisms = 1;
         finish(&d, 10, 8);
         es_route route = route_of(&d, at(5.0, 4.0, 0.9), at(5.0, 0.06, 2.4));

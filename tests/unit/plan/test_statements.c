@@ -38,7 +38,8 @@ static const char FULL[] =
     "block vehicle 1,2 2,2 2,3.5 from=0.25m to=1.5m label=\"Van\"\n"
     "avoid 0,0 3,0 3,2.5 0,2.5 label=\"Bathroom\"\n"
     "receiver panel 1,5.5 at=1.6m radio=hub on=masonry mounting=2.5dB label=\"Hall\"\n"
-    "mount landing 4.5,5.5 at=2.2m mains=yes receiver=no repeater=yes radio=hub on=wood mounting=1.5dB label=\"Landing\"\n"
+    "mount landing 4.5,5.5 at=2.2m mains=yes receiver=no repeater=yes radio=hub on=wood mounting=1.5dB "
+    "label=\"Landing\"\n"
     "device key fob 2.5,5.5 at=1.1m radio=hub on=free mounting=0.5dB body=9.5dB link=radio label=\"Key\"\n"
     "device siren sounder 3.5,5.5 at=2.4m radio=hub link=wire current=250mA\n"
     "scene shut \"Shutters\" swap=double-glazing:roller-shutter,stud:open\n";

@@ -39,7 +39,8 @@ static double loss_db(const yard *y, earshot_vec3 a, earshot_antenna at_a, earsh
 {
     earshot_field *field = NULL;
     earshot_loss loss;
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, at_a, EARSHOT_DETAIL_LINK, &field), EARSHOT_OK);
+    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, at_a, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_OK);
     assert_int_equal(earshot_field_at(field, b, at_b, &loss), EARSHOT_OK);
     earshot_field_free(field);
     return loss.loss_db;
@@ -111,16 +112,25 @@ static void test_refuses(void **state)
     const earshot_vec3 a = {0.7, 0.4, 1.3}, nowhere = {0.7, (double)NAN, 1.3};
     const earshot_antenna none = EARSHOT_ANTENNA_ISOTROPIC;
     earshot_field *field = NULL;
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, 99e6, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_null(field);
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, 6.1e9, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, (double)NAN, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, nowhere, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(y->site, (earshot_model)9, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, (earshot_antenna)7, EARSHOT_DETAIL_LINK, &field),
+    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, 99e6, a, none, EARSHOT_DETAIL_LINK, &field),
                      EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(NULL, EARSHOT_MODEL_DIRECT, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_ARGUMENT);
-    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field), EARSHOT_OK);
+    assert_null(field);
+    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, 6.1e9, a, none, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_ARGUMENT);
+    assert_int_equal(
+        earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, (double)NAN, a, none, EARSHOT_DETAIL_LINK, &field),
+        EARSHOT_ARGUMENT);
+    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, nowhere, none, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_ARGUMENT);
+    assert_int_equal(earshot_field_new(y->site, (earshot_model)9, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_ARGUMENT);
+    assert_int_equal(
+        earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, (earshot_antenna)7, EARSHOT_DETAIL_LINK, &field),
+        EARSHOT_ARGUMENT);
+    assert_int_equal(earshot_field_new(NULL, EARSHOT_MODEL_DIRECT, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_ARGUMENT);
+    assert_int_equal(earshot_field_new(y->site, EARSHOT_MODEL_DIRECT, F_HZ, a, none, EARSHOT_DETAIL_LINK, &field),
+                     EARSHOT_OK);
     earshot_loss loss = {.loss_db = 41.7};
     assert_int_equal(earshot_field_at(field, nowhere, none, &loss), EARSHOT_ARGUMENT);
     assert_int_equal(earshot_field_at(field, a, (earshot_antenna)-1, &loss), EARSHOT_ARGUMENT);

@@ -249,9 +249,9 @@ static void test_scene_changes_losses(void **state)
         earshot_field *field;
         earshot_loss loss;
         const earshot_vec3 outside = {2.1, -1, 1.5}, inside = {2.2, 3, 1.6};
-        assert_int_equal(
-            earshot_field_new(site[i], EARSHOT_MODEL_DIRECT, 868.3e6, outside, EARSHOT_ANTENNA_ISOTROPIC, EARSHOT_DETAIL_LINK, &field),
-            EARSHOT_OK);
+        assert_int_equal(earshot_field_new(site[i], EARSHOT_MODEL_DIRECT, 868.3e6, outside, EARSHOT_ANTENNA_ISOTROPIC,
+                                           EARSHOT_DETAIL_LINK, &field),
+                         EARSHOT_OK);
         assert_int_equal(earshot_field_at(field, inside, EARSHOT_ANTENNA_ISOTROPIC, &loss), EARSHOT_OK);
         loss_db[i] = loss.loss_db;
         earshot_field_free(field);
