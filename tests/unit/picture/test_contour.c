@@ -43,9 +43,10 @@ static double plane(double x, double y)
     return 3.1 * x - 1.7 * y + 4.0;
 }
 
+/* Its middle lies in the middle of a square of four cells, of which two corners are above the level asked for below. */
 static double saddle(double x, double y)
 {
-    return (x - 2.61) * (y - 8.33);
+    return (x - x_at(27) - GRID.cell_x_m / 2.0) * (y - y_at(20) + GRID.cell_y_m / 2.0);
 }
 
 static void a_cone_has_one_round_line(void **state)
@@ -81,11 +82,11 @@ static void at_a_saddle_lines_do_not_cross(void **state)
     (void)state;
     es_contours lines;
     fill(saddle);
-    assert_true(es_contours_find(&GRID, 0.01, &lines));
+    assert_true(es_contours_find(&GRID, 0.006, &lines));
     assert_int_equal(lines.n, 2);
     for (size_t k = 0; k < 2; k++) {
-        const double side = lines.item[k].point[0].x_m - 2.61;
-        for (size_t i = 0; i < lines.item[k].n; i++) assert_true((lines.item[k].point[i].x_m - 2.61) * side > 0.0);
+        const double middle_m = x_at(27) + GRID.cell_x_m / 2.0, side = lines.item[k].point[0].x_m - middle_m;
+        for (size_t i = 0; i < lines.item[k].n; i++) assert_true((lines.item[k].point[i].x_m - middle_m) * side > 0.0);
     }
     es_contours_clear(&lines);
 }
