@@ -35,8 +35,7 @@ static void every_line_end_ends_a_row(void **state)
 {
     (void)state;
     static const char *const TEXT[] = {"a,bc\nd,e\n", "a,bc\r\nd,e\r\n", "a,bc\rd,e\r", "a,bc\nd,e",
-                                       "\xEF\xBB\xBF"
-                                       "a,bc\r\n\r\n\nd,e"};
+                                       "\xEF\xBB\xBF\x61,bc\r\n\r\n\nd,e"};
     for (size_t i = 0; i < sizeof TEXT / sizeof TEXT[0]; i++) {
         start(TEXT[i]);
         next_row(2);
