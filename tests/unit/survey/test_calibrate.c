@@ -204,6 +204,8 @@ static void a_wild_reading_is_named_and_hardly_counts(void **state)
     add_many(b, 0.0);
     calibrate(b);
     const double sound_db = fit_of(b, "thick")->after_db;
+    const earshot_vec3 beside = {b->reading[14].at.x_m + 0.3, b->reading[14].at.y_m, 1.5};
+    const double beside_db = loss_to(b->c->after, beside).loss_db;
     b->reading[14].level -= 31.0;
     calibrate(b);
     for (size_t i = 0; i < b->readings.n; i++)
@@ -211,6 +213,7 @@ static void a_wild_reading_is_named_and_hardly_counts(void **state)
     assert_true(b->c->reading[14].left_out_db < -20.0);
     assert_true(b->c->reading[14].trust < 0.01);
     check_close(fit_of(b, "thick")->after_db, sound_db, 0.7, "dB");
+    check_close(loss_to(b->c->after, beside).loss_db, beside_db, 1.5, "dB");
     b->reading[14].level += 62.0;
     calibrate(b);
     assert_int_equal(b->c->reading[14].flag, EARSHOT_READING_STRONGER);

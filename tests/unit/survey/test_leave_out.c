@@ -125,6 +125,19 @@ static void likelihoods_differ_as_by_hand(void **state)
     check_close(at_a - at_b, likelihood_by_hand(&r, a) - likelihood_by_hand(&r, b), 1e-9, "");
 }
 
+/* 0.9 * 0.9 * 3 * 4 exp(-(3 + 4) / 2.3) for ends 3 m and 4 m apart; half of it between bands; the same swapped. */
+static void covariance_by_hand(void **state)
+{
+    (void)state;
+    const es_link_point a = {{1.0, 2.0, 1.0}, {8.0, 2.0, 1.0}, 868.3e6, 3.0};
+    es_link_point b = {{1.0, 5.0, 1.0}, {8.0, 2.0, 5.0}, 868.3e6, 4.0};
+    const double expected = 0.81 * 12.0 * exp(-7.0 / 2.3);
+    check_close(es_residual_covariance(&a, &b, HYPER), expected, 1e-12, "dB2");
+    check_close(es_residual_covariance(&b, &a, HYPER), expected, 1e-12, "dB2");
+    b.frequency_hz = 433.92e6;
+    check_close(es_residual_covariance(&a, &b, HYPER), expected / 2.0, 1e-12, "dB2");
+}
+
 static void trust_falls_with_the_residual(void **state)
 {
     (void)state;
@@ -146,6 +159,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(left_out_as_if_it_had_never_been),
         cmocka_unit_test(likelihoods_differ_as_by_hand),
+        cmocka_unit_test(covariance_by_hand),
         cmocka_unit_test(trust_falls_with_the_residual),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
