@@ -38,7 +38,7 @@ for program in "$@"; do
             printf '%s with %d threads differs from %s with 1:\n' "$program" $threads "$1"
             while read -r _ one _ other _; do
                 printf '%s\n' "$(basename "$one")"
-                diff "$one" "$other" | head -n 6 || true
+                diff "$one" "$other" | head -n 6 | cut -c 1-160 || true
             done < <(grep '^Files' "$work/differences")
             grep '^Only' "$work/differences" || true
             failed=1
