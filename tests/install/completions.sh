@@ -30,7 +30,7 @@ for command in "${commands[@]}"; do
     grep -q "^    $command) _arguments\|^    $command)\$" "$shell/_earshot" || lacks "zsh: no command $command"
     grep -q "__fish_use_subcommand -a $command " "$shell/earshot.fish" || lacks "fish: no command $command"
     offer earshot "$command" -- > "$work/offered"
-    mapfile -t options < <("$program" "$command" --help | sed -n 's/^  --\([a-z-]*\).*/\1/p')
+    mapfile -t options < <("$program" "$command" --help | sed -n 's/^  \(-[a-z], \)\{0,1\}--\([a-z-]*\).*/\2/p')
     for option in "${options[@]}"; do
         grep -qx -e "--$option" "$work/offered" || lacks "bash: $command --$option is missing"
         grep -q -e "--$option[[]\|--$option}" "$shell/_earshot" || lacks "zsh: --$option is missing"
