@@ -53,7 +53,7 @@ _earshot_operands() {
     local i n=0
     for ((i = 2; i < COMP_CWORD; i++)); do
         case ${COMP_WORDS[i]} in
-        --no-map | --anywhere | --flat | --next | --plan | --help) ;;
+        --no-map | --anywhere | --place | --flat | --next | --plan | --help) ;;
         -o | --*) ((i++)) ;;
         *) ((n++)) ;;
         esac
@@ -80,7 +80,7 @@ _earshot() {
     calibrate) options="--model --band --scene --receiver --radio --csv --json --tolerance --noise --scale --flat
         --next --write --help" ;;
     report) options="--model --band --scene --receiver --radio --cell --height --output --language --paper
-        --date --for --by --readings --tolerance --noise --scale --help" ;;
+        --place --seconds --date --for --by --readings --tolerance --noise --scale --help" ;;
     materials) options="--csv --plan --help" ;;
     new) options="--help" ;;
     *) return ;;
