@@ -12,7 +12,7 @@
 #include "fuzz/whole.h"
 #include "support/random.h"
 
-enum { MOST_BYTES = 1 << 20, MOST_SLIPS = 3, JUDGED = 16, JUDGED_BY_RAYS = 512 };
+enum { MOST_BYTES = 1 << 20, MOST_SLIPS = 3, JUDGED = 256, JUDGED_BY_RAYS = 2048 };
 
 static const double PATIENCE_S = 30.0;
 

@@ -8,6 +8,12 @@
 #include "base/text.h"
 #include "support/random.h"
 
+/* How far apart houses stand; far enough by default that few devices are heard. */
+#ifndef RANDOM_PLAN_SPREAD_M
+#define RANDOM_PLAN_SPREAD_M 200
+#define RANDOM_PLAN_RECEIVER "-300.5,-17.25"
+#endif
+
 typedef struct random_plan {
     earshot_text text;
     uint64_t seed;
@@ -164,9 +170,10 @@ static inline void random_storeys(random_plan *p)
         maybe_label(p);
         es_text_add_char(&p->text, '\n');
         for (size_t h = random_below(&p->seed, 3); h; h--) {
-            random_house(p, centimetres(p, -200, 200), 30.0 * (double)h + centimetres(p, 0, 10));
+            random_house(p, centimetres(p, -RANDOM_PLAN_SPREAD_M, RANDOM_PLAN_SPREAD_M),
+                         30.0 * (double)h + centimetres(p, 0, 10));
         }
-        if (s == 0) es_text_add(&p->text, "receiver panel -300.5,-17.25 at=1.6m radio=hub\n");
+        if (s == 0) es_text_add(&p->text, "receiver panel " RANDOM_PLAN_RECEIVER " at=1.6m radio=hub\n");
     }
 }
 
