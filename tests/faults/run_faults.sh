@@ -20,18 +20,18 @@ failed=0 runs=0
 
 # $words: the command line; $files: what it writes, names in the folder here.
 case $command in
-check) words=(check ../house-garage.plan --scene all --cell 1m --csv a.csv --json b.json) files=(a.csv b.json) ;;
-readings) words=(check ../house-garage.plan --readings ../house-garage.csv --no-map --json b.json) files=(b.json) ;;
-map) words=(map ../house-garage.plan --cell 1m --csv a.csv) files=(a.csv) ;;
-picture) words=(map ../house-garage.plan --picture a.svg) files=(a.svg) ;;
-explain) words=(explain ../house-garage.plan garage-side) files=() ;;
+check) words=(check ../house-garage.plan --model direct --scene all --cell 1m --csv a.csv --json b.json) files=(a.csv b.json) ;;
+readings) words=(check ../house-garage.plan --model direct --readings ../house-garage.csv --no-map --json b.json) files=(b.json) ;;
+map) words=(map ../house-garage.plan --model direct --cell 1m --csv a.csv) files=(a.csv) ;;
+picture) words=(map ../good.plan --model direct --picture a.svg) files=(a.svg) ;;
+explain) words=(explain ../house-garage.plan garage-side --model direct) files=() ;;
 rays) words=(check ../good.plan --model rays --csv a.csv) files=(a.csv) ;;
-place) words=(place ../three.plan --csv a.csv --json b.json --write c.plan) files=(a.csv b.json c.plan) ;;
+place) words=(place ../three.plan --model direct --csv a.csv --json b.json --write c.plan) files=(a.csv b.json c.plan) ;;
 calibrate)
-    words=(calibrate ../house-garage.plan ../house-garage.csv --next --csv a.csv --json b.json --write c.plan)
+    words=(calibrate ../house-garage.plan ../house-garage.csv --model direct --next --csv a.csv --json b.json --write c.plan)
     files=(a.csv b.json c.plan)
     ;;
-report) words=(report ../good.plan -o a.html) files=(a.html) ;;
+report) words=(report ../good.plan --model direct -o a.html) files=(a.html) ;;
 materials) words=(materials ../house-garage.plan --csv a.csv) files=(a.csv) ;;
 new) words=(new) files=() ;;
 esac

@@ -23,7 +23,7 @@ export PKG_CONFIG_PATH=$lib/pkgconfig LD_LIBRARY_PATH=$lib
 
 plan=$source/floorplans/house-garage.plan
 status=0
-"$prefix/bin/earshot" check --csv - "$plan" > "$work/check.csv" 2> "$work/err" || status=$?
+"$prefix/bin/earshot" check --model direct --csv - "$plan" > "$work/check.csv" 2> "$work/err" || status=$?
 [ "$status" -eq 1 ] || fail "the installed program ends in $status"
 [ -n "$(find "$prefix" -name 'earshot.1*')" ] || fail "no man page"
 for file in bash-completion/completions/earshot zsh/site-functions/_earshot fish/vendor_completions.d/earshot.fish; do

@@ -17,7 +17,7 @@ write_all() {
     cd "$folder"
     ln -s "$source/floorplans" .
     for plan in house-garage loft-house shop office farm; do
-        "$program" check --csv "$plan.csv" --json "$plan.json" --cell 1m "floorplans/$plan.plan" > "$plan.txt" 2>&1 || true
+        "$program" check --model direct --csv "$plan.csv" --json "$plan.json" --cell 1m "floorplans/$plan.plan" > "$plan.txt" 2>&1 || true
     done
     "$program" check --model rays --no-map --csv rays.csv floorplans/house-garage.plan > rays.txt 2>&1 || true
     "$program" map --model rays --cell 1m --csv cells.csv floorplans/house-garage.plan > map.txt 2>&1 || true
