@@ -40,10 +40,10 @@ static double complex faddeeva(double u)
 /* F(u^2) = j sqrt(pi) u e^{-j pi / 4} w(e^{j 3 pi / 4} u), and its derivative by u with w' = -2 z w + 2j / sqrt(pi). */
 double complex *es_rays_fresnel_new(void)
 {
-    double complex *table = malloc(2 * (FRESNEL_STEPS + 1) * sizeof *table);
+    double complex *table = malloc((size_t)2 * (FRESNEL_STEPS + 1) * sizeof *table);
     if (!table) return NULL;
     const double complex ray = cexp(I * 0.75 * ES_PI), front = I * sqrt(ES_PI) * cexp(-I * 0.25 * ES_PI);
-    for (int i = 0; i <= FRESNEL_STEPS; i++) {
+    for (size_t i = 0; i <= FRESNEL_STEPS; i++) {
         const double u = (double)i / STEPS_A_UNIT;
         const double complex w = faddeeva(u), slope = ray * (-2.0 * u * ray * w + 2.0 * I / sqrt(ES_PI));
         table[2 * i] = front * u * w;
