@@ -78,10 +78,12 @@ static void put_obstacle(ladder *l, const es_subject *s, const es_obstacle *o)
     earshot_text_clear(&what);
 }
 
-/* What the obstacles by themselves do not account for. */
-static const char *remainder_words(const es_subject *s)
+/* What the obstacles by themselves do not account for. Walls met at a slant take more than straight on, and ways of
+ * like strength may cancel each other, so that it can be a loss as well. */
+static const char *remainder_words(const es_subject *s, double rest_db)
 {
-    if (s->check->model == EARSHOT_MODEL_RAYS) return "by other ways: reflected, around edges";
+    if (s->check->model == EARSHOT_MODEL_RAYS)
+        return rest_db < 0.0 ? "slanting walls, ways that cancel out" : "by other ways: reflected, around edges";
     if (s->link->pattern_db == 0.0) return "floors together lose less than each alone";
     if (s->obstacles.n_kind[EARSHOT_ELEMENT_SLAB] < 2) return "antennas not in their best directions";
     return "antenna directions; floors together";
@@ -96,7 +98,7 @@ static void put_path(ladder *l, const es_subject *s)
         put_obstacle(l, s, &s->obstacles.item[i]);
         rest_db += s->obstacles.item[i].loss_db;
     }
-    put_if_any(l, remainder_words(s), rest_db);
+    put_if_any(l, remainder_words(s, rest_db), rest_db);
 }
 
 /* ---- one direction ---- */
