@@ -132,6 +132,7 @@ typedef struct rays_scene {
     rays_edge *edge;
     rays_floor *floor; /* [n_floors] by rising height */
     size_t n_floors, floor_room;
+    bool open_above;      /* in space, no floor over the source */
     double low_z, high_z; /* heights that count when a wall's largest t and r are asked for */
     size_t n_edges, n_bands, n_arms, n_terms;
     size_t wall_room, band_room, edge_room, arm_room, term_room;
@@ -143,7 +144,7 @@ typedef struct rays_scene {
 void es_rays_snap(const es_panel *panel, es_panel *moved, size_t n);
 /* Find the edges, their arms and terms (rays_edge.c). */
 earshot_status es_rays_find_edges(rays_scene *scene);
-earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
+earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source, bool space,
                                  rays_scene **scene);
 /* Floors of the structure, and the heights between which a source lies (rays_floor.c). */
 /* The table of a block's faces: its own for a conductor, else one that takes half of its loss, for each of two faces.
@@ -350,6 +351,7 @@ struct es_rays_work {
     uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
     size_t n_chosen, chosen_room;
     rays_hits kept;   /* hits of the paths' last parts */
+    rays_hits met;    /* what stands on the straight line of the ground plan */
     rays_point point; /* where the paths lead */
     double point_z;
     struct rays_path *risen; /* in space */

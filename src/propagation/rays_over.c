@@ -6,19 +6,9 @@
 
 #include "base/arena.h"
 #include "base/units.h"
-#include "propagation/rays_inner.h"
+#include "propagation/rays_over.h"
 
-/* An edge this near a floor or ceiling is no edge: the wall goes on in the slab. */
-static const double IN_SLAB_M = 0.3;
-static const double NEAREST_M = 1e-3;
 static const rays_climb LEVEL = {1.0, 0.0};
-
-typedef struct over {
-    const struct es_rays *rays;
-    struct es_rays_work *work;
-    rays_point source, point;
-    double source_z, point_z;
-} over;
 
 /* A leg in space between two points, or a point and an edge. */
 typedef struct leg {
@@ -33,7 +23,7 @@ static double length_of(const leg *l)
 }
 
 /* What stands and lies in the way of a leg, upright component; `own` is the wall that its edge belongs to. */
-static double complex leg_product(const over *o, const leg *l, const rays_ends *own)
+static double complex leg_product(const rays_over *o, const leg *l, const rays_ends *own)
 {
     const rays_scene *scene = o->rays->scene;
     rays_tracer *tracer = &o->work->tracer;
@@ -59,29 +49,20 @@ static double complex leg_product(const over *o, const leg *l, const rays_ends *
     return product;
 }
 
-static bool in_slab(const rays_scene *scene, rays_point p, double z_m)
+bool es_rays_in_slab(const rays_scene *scene, rays_point p, double z_m, size_t except)
 {
-    for (size_t f = 0; f < scene->n_floors; f++)
-        if (fabs(scene->floor[f].z_m - z_m) < IN_SLAB_M && es_rays_floor_covers(&scene->floor[f], p)) return true;
+    for (size_t f = 0; f < scene->n_floors; f++) {
+        const rays_floor *floor = &scene->floor[f];
+        if (fabs(floor->z_m - z_m) < RAYS_IN_SLAB_M && floor->element != except && es_rays_floor_covers(floor, p))
+            return true;
+    }
     return false;
 }
 
 /* ---- the edge of a panel ---- */
 
-/* A level edge of a wall: what stands above and below it (NULL: nothing). */
-typedef struct level_edge {
-    uint32_t wall;
-    double z_m;
-    const rays_table *above, *below;
-    rays_point at;                /* Keller's point: equal angles with the edge on both sides */
-    double in_m, out_m;           /* across the edge */
-    double in_height, out_height; /* of the ends, level, from the wall */
-    double sine;                  /* of the angle between the rays and the edge */
-    bool strong_below;            /* which of the two reflects more */
-} level_edge;
-
 /* Equal angles: where the way, unfolded about the edge, is straight. */
-static bool find_keller(const over *o, level_edge *e)
+static bool find_keller(const rays_over *o, rays_level_edge *e)
 {
     const rays_wall *w = &o->rays->scene->wall[e->wall];
     const rays_point s = rays_minus(o->source, w->a), p = rays_minus(o->point, w->a);
@@ -89,7 +70,7 @@ static bool find_keller(const over *o, level_edge *e)
     e->out_height = fabs(rays_cross(w->along, p));
     e->in_m = hypot(e->in_height, o->source_z - e->z_m);
     e->out_m = hypot(e->out_height, o->point_z - e->z_m);
-    if (e->in_m < NEAREST_M || e->out_m < NEAREST_M) return false;
+    if (e->in_m < RAYS_NEAREST_EDGE_M || e->out_m < RAYS_NEAREST_EDGE_M) return false;
     const double from = rays_dot(w->along, s), to = rays_dot(w->along, p);
     const double at = from + (to - from) * e->in_m / (e->in_m + e->out_m);
     if (at < 0.0 || at > w->length_m) return false;
@@ -109,7 +90,7 @@ static double complex r_of(const rays_table *table, double cosine, rays_climb cl
 }
 
 /* Jump and reflection weight for a ray to one end, at this level distance and height over the edge. */
-static void weigh(const level_edge *e, double height, double across_m, double rise, double complex *jump,
+static void weigh(const rays_level_edge *e, double height, double across_m, double rise, double complex *jump,
                   double complex *mirror)
 {
     const double length_m = across_m / e->sine, climb = rise / length_m;
@@ -121,7 +102,7 @@ static void weigh(const level_edge *e, double height, double across_m, double ri
     *mirror = e->strong_below ? above - below : below - above;
 }
 
-static double complex edge_diffraction(const over *o, const level_edge *e, double l_m)
+static double complex edge_diffraction(const rays_over *o, const rays_level_edge *e, double l_m)
 {
     const rays_scene *scene = o->rays->scene;
     const double in_rise = o->source_z - e->z_m, out_rise = o->point_z - e->z_m;
@@ -136,8 +117,8 @@ static double complex edge_diffraction(const over *o, const level_edge *e, doubl
            es_rays_boundary(scene, mirrored, scale) * 0.5 * (mirror_in + mirror_out) / e->sine;
 }
 
-static void add(const over *o, double complex amplitude, rays_point last, double last_z, double length_m, uint32_t wall,
-                double z_m)
+static void add(const rays_over *o, double complex amplitude, rays_point last, double last_z, double length_m,
+                uint32_t wall, double z_m)
 {
     struct es_rays_work *work = o->work;
     const rays_point way = rays_minus(o->point, last);
@@ -175,23 +156,29 @@ static double patterns(const leg *in, const leg *out, es_rays_antennas antennas)
     return sent[RAYS_UPRIGHT] * taken[RAYS_UPRIGHT];
 }
 
-static void pass_edge(const over *o, level_edge *e, es_rays_antennas antennas)
+void es_rays_pass_level_edge(const rays_over *o, rays_level_edge *e)
 {
-    if (e->above == e->below || !find_keller(o, e) || in_slab(o->rays->scene, e->at, e->z_m)) return;
     e->strong_below = rays_size(r_of(e->below, 1.0, LEVEL)) >= rays_size(r_of(e->above, 1.0, LEVEL));
     const leg in = {o->source, e->at, o->source_z, e->z_m}, out = {e->at, o->point, e->z_m, o->point_z};
     const double s1 = e->in_m / e->sine, s2 = e->out_m / e->sine;
     const double l_m = s1 * s2 * e->sine * e->sine / (s1 + s2);
-    const double complex d = edge_diffraction(o, e, l_m) / sqrt(s1 * s2 * (s1 + s2));
-    const double gain = patterns(&in, &out, antennas);
+    double complex d = edge_diffraction(o, e, l_m) / sqrt(s1 * s2 * (s1 + s2));
+    if (rays_size(d) > e->most) d *= e->most / rays_size(d);
+    const double gain = patterns(&in, &out, o->antennas);
     if (rays_size(d) * fabs(gain) < o->work->strongest * o->rays->weakest) return;
     const rays_ends own = {.wall = {RAYS_NONE, e->wall}};
     const double complex product = leg_product(o, &in, &own) * leg_product(o, &out, &own);
     add(o, gain * d * product * cexp(-I * (o->rays->scene->k * (s1 + s2))), e->at, e->z_m, s1 + s2, e->wall, e->z_m);
 }
 
+static void pass_edge(const rays_over *o, rays_level_edge *e)
+{
+    if (e->above == e->below || !find_keller(o, e)) return;
+    if (!es_rays_in_slab(o->rays->scene, e->at, e->z_m, SIZE_MAX)) es_rays_pass_level_edge(o, e);
+}
+
 /* Edges where one panel of a stack ends or another begins. */
-static void pass_stack(const over *o, uint32_t wall, es_rays_antennas antennas)
+static void pass_stack(const rays_over *o, uint32_t wall)
 {
     const rays_scene *scene = o->rays->scene;
     const rays_wall *w = &scene->wall[wall];
@@ -199,41 +186,47 @@ static void pass_stack(const over *o, uint32_t wall, es_rays_antennas antennas)
     for (uint32_t i = 0; i < w->n_bands; i++) {
         const bool joined = i + 1 < w->n_bands && band[i + 1].z0 - band[i].z1 < 1e-6;
         const rays_table *own = &scene->table[band[i].table];
-        level_edge top = {.wall = wall, .z_m = band[i].z1, .below = own};
+        rays_level_edge top = {.wall = wall, .z_m = band[i].z1, .below = own, .most = INFINITY};
         if (joined) top.above = &scene->table[band[i + 1].table];
-        pass_edge(o, &top, antennas);
+        pass_edge(o, &top);
         if (i > 0 && band[i].z0 - band[i - 1].z1 < 1e-6) continue; /* done from below */
-        level_edge bottom = {.wall = wall, .z_m = band[i].z0, .above = own};
-        pass_edge(o, &bottom, antennas);
+        rays_level_edge bottom = {.wall = wall, .z_m = band[i].z0, .above = own, .most = INFINITY};
+        pass_edge(o, &bottom);
     }
 }
 
-/* The walls on the straight line, whatever they let through. */
+/* The walls and blocks on the straight line of the ground plan, whatever they let through: work->met. Legs traced later
+ * use the tracer's own room. */
+static bool find_met(const rays_over *o)
+{
+    struct es_rays_work *work = o->work;
+    const rays_scene *scene = o->rays->scene;
+    const rays_ends nowhere = {.wall = {RAYS_NONE, RAYS_NONE}};
+    double bound = 1.0;
+    work->tracer.hits.n = work->met.n = 0;
+    if (!es_rays_trace_leg(scene, &work->tracer, o->source, o->point, &nowhere, 0.0, 0.0, &bound)) return false;
+    for (size_t i = 0; i < work->tracer.hits.n; i++) {
+        void *items = work->met.item;
+        if (work->tracer.hits.item[i].wall >= scene->n_sheets + scene->n_solids) continue;
+        if (!es_grow(&items, &work->met.room, work->met.n, sizeof *work->met.item)) {
+            work->no_memory = true;
+            return false;
+        }
+        work->met.item = items;
+        work->met.item[work->met.n++] = work->tracer.hits.item[i];
+    }
+    return true;
+}
+
 void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas)
 {
-    const rays_scene *scene = rays->scene;
-    const over o = {rays, work, rays->source, p, rays->source_z, z_m};
-    const rays_ends nowhere = {.wall = {RAYS_NONE, RAYS_NONE}};
-    double bound = 1.0;
-    size_t n = 0;
-    work->tracer.hits.n = 0;
-    if (!es_rays_trace_leg(scene, &work->tracer, rays->source, p, &nowhere, 0.0, 0.0, &bound)) {
-        work->no_memory |= work->tracer.no_memory;
-        return;
+    const rays_over o = {rays, work, rays->source, p, rays->source_z, z_m, antennas};
+    if (find_met(&o)) {
+        for (size_t i = 0; i < work->met.n; i++)
+            if (work->met.item[i].wall < rays->scene->n_sheets) pass_stack(&o, work->met.item[i].wall);
+        es_rays_over_blocks(&o, work->met.item, work->met.n);
     }
-    for (size_t i = 0; i < work->tracer.hits.n; i++) { /* legs traced later use the same room */
-        const uint32_t wall = work->tracer.hits.item[i].wall;
-        void *items = work->chosen;
-        if (wall >= scene->n_sheets) continue;
-        if (!es_grow(&items, &work->chosen_room, n, sizeof *work->chosen)) {
-            work->no_memory = true;
-            return;
-        }
-        work->chosen = items;
-        work->chosen[n++] = wall;
-    }
-    for (size_t i = 0; i < n; i++) pass_stack(&o, work->chosen[i], antennas);
     if (work->tracer.no_memory)
         work->no_memory = true; /* a leg that could not be traced looks like one that is closed */
 }

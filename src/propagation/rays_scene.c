@@ -166,11 +166,13 @@ static bool counts(const rays_scene *scene, const rays_band *band)
     return band->z1 > scene->low_z && band->z0 < scene->high_z;
 }
 
-/* Does something stand on the line at all heights that count? */
+/* Does something stand on the line at all heights that count? Under the open sky metal can be looked over, however
+ * little stands beside it; what lets something through anyway is only bounded, and may count as if it went on. */
 static bool is_closed(const rays_scene *scene, const rays_wall *w)
 {
     double reached = scene->low_z + SLAB_M;
     const rays_band *band = &scene->band[w->first_band];
+    if (scene->open_above && scene->table[band[w->n_bands - 1].table].opaque) return false;
     for (uint32_t i = 0; i < w->n_bands; i++) /* from the lowest up */
         if (band[i].z0 <= reached) reached = fmax(reached, band[i].z1);
     return reached >= scene->high_z - SLAB_M;
@@ -192,7 +194,9 @@ static void find_heights(rays_scene *scene, earshot_vec3 source)
         const double z = scene->floor[i].z_m;
         if (!es_rays_floor_covers(&scene->floor[i], (rays_point){source.x_m, source.y_m})) continue;
         if (z <= z_m) scene->low_z = fmax(scene->low_z, z);
-        if (z >= z_m) scene->high_z = fmin(scene->high_z, z);
+        if (z < z_m) continue;
+        scene->high_z = fmin(scene->high_z, z);
+        scene->open_above = false;
     }
     for (size_t i = 0; i < scene->n_walls; i++) scene->wall[i].closed = is_closed(scene, &scene->wall[i]);
 }
@@ -209,13 +213,14 @@ static earshot_status build(rays_scene *scene, const es_rays_input *input, earsh
     return status ? status : es_rays_grid_fill(scene);
 }
 
-earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source,
+earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source, bool space,
                                  rays_scene **scene)
 {
     *scene = NULL;
     rays_scene *s = calloc(1, sizeof *s);
     if (!s) return EARSHOT_MEMORY;
     s->frequency_hz = frequency_hz;
+    s->open_above = space;
     s->k = 2.0 * ES_PI * frequency_hz / ES_LIGHT_M_S;
     const earshot_status status = build(s, input, source);
     if (status)

@@ -53,7 +53,7 @@ earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, ears
     r->weakest = pow(10.0, -options->keep_db / 20.0);
     r->source = off_grid(source);
     r->source_z = source.z_m;
-    earshot_status status = es_rays_scene_new(input, frequency_hz, source, &r->scene);
+    earshot_status status = es_rays_scene_new(input, frequency_hz, source, options->space, &r->scene);
     if (!status) status = es_rays_prepare(r);
     if (status)
         es_rays_free(r);
@@ -93,6 +93,7 @@ void es_rays_work_free(es_rays_work *work)
     free(work->views.item);
     free(work->path);
     free(work->kept.item);
+    free(work->met.item);
     free(work->chosen);
     free(work->risen);
     free(work);

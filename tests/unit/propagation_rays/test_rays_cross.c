@@ -37,7 +37,7 @@ static void test_grid_and_brute_force_agree(void **state)
     const es_rays_input input = {.panel = panel, .n_panels = WALLS, .material = MATERIAL, .n_materials = N_MATERIALS};
     rays_scene *scene;
     rays_tracer tracer;
-    assert_int_equal(es_rays_scene_new(&input, HZ_868, (earshot_vec3){0.5, 0.5, 0.0}, &scene), EARSHOT_OK);
+    assert_int_equal(es_rays_scene_new(&input, HZ_868, (earshot_vec3){0.5, 0.5, 0.0}, false, &scene), EARSHOT_OK);
     assert_true(es_rays_tracer_init(&tracer, scene));
     const rays_ends nowhere = {.wall = {RAYS_NONE, RAYS_NONE}};
     for (size_t i = 0; i < LEGS; i++) {
