@@ -23,7 +23,7 @@ case $command in
 check) words=(check ../house-garage.plan --model direct --scene all --cell 1m --csv a.csv --json b.json) files=(a.csv b.json) ;;
 readings) words=(check ../house-garage.plan --model direct --readings ../house-garage.csv --no-map --json b.json) files=(b.json) ;;
 map) words=(map ../house-garage.plan --model direct --cell 1m --csv a.csv) files=(a.csv) ;;
-picture) words=(map ../good.plan --model direct --picture a.svg) files=(a.svg) ;;
+picture) words=(map ../good.plan --model direct --band 868 --picture a.svg) files=(a.svg) ;;
 explain) words=(explain ../house-garage.plan garage-side --model direct) files=() ;;
 rays) words=(check ../good.plan --model rays --csv a.csv) files=(a.csv) ;;
 place) words=(place ../three.plan --model direct --csv a.csv --json b.json --write c.plan) files=(a.csv b.json c.plan) ;;

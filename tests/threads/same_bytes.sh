@@ -17,16 +17,17 @@ write_all() {
     cd "$folder"
     ln -s "$source/floorplans" .
     for plan in house-garage loft-house shop office farm; do
-        "$program" check --model direct --csv "$plan.csv" --json "$plan.json" --cell 1m "floorplans/$plan.plan" > "$plan.txt" 2>&1 || true
+        "$program" check --model direct --csv "$plan.csv" --json "$plan.json" --cell 1m "floorplans/$plan.plan" \
+            > "$plan.txt" 2>&1 || true
     done
     "$program" check --model rays --no-map --csv rays.csv floorplans/house-garage.plan > rays.txt 2>&1 || true
-    "$program" map --model rays --cell 1m --csv cells.csv floorplans/house-garage.plan > map.txt 2>&1 || true
-    "$program" explain floorplans/house-garage.plan garage-side > explain.txt 2>&1 || true
-    "$program" place --csv place.csv floorplans/house-garage.plan > place.txt 2>&1 || true
-    "$program" calibrate --json learnt.json floorplans/house-garage.plan floorplans/readings/house-garage.csv \
+    "$program" map --model rays --storey ground --cell 1m --csv cells.csv floorplans/house-garage.plan > map.txt 2>&1 || true
+    "$program" explain --model rays floorplans/house-garage.plan garage-side > explain.txt 2>&1 || true
+    "$program" place --model direct --csv place.csv floorplans/house-garage.plan > place.txt 2>&1 || true
+    "$program" calibrate --model direct --json learnt.json floorplans/house-garage.plan floorplans/readings/house-garage.csv \
         > learnt.txt 2>&1 || true
-    "$program" map --picture map.svg floorplans/house-garage.plan > picture.txt 2>&1 || true
-    "$program" report -o report.html --date today floorplans/house-garage.plan > report.txt 2>&1 || true
+    "$program" map --model direct --picture map.svg floorplans/house-garage.plan > picture.txt 2>&1 || true
+    "$program" report --model direct -o report.html --date today floorplans/house-garage.plan > report.txt 2>&1 || true
     rm floorplans
 }
 
