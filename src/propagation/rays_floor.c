@@ -6,7 +6,8 @@
 #include "base/arena.h"
 #include "propagation/rays_inner.h"
 
-static const double ON_OUTLINE_M = 1e-7;
+/* Less than the ends are moved off the grid (rays_trace.c), so that a ray past a rim is on one side of it. */
+static const double ON_OUTLINE_M = 1e-9;
 
 static bool add_floor(rays_scene *scene, rays_floor floor)
 {
@@ -42,7 +43,8 @@ bool es_rays_add_floors(rays_scene *scene, const es_rays_input *input)
                                   .n_holes = sheet->n_holes,
                                   .z_m = sheet->z_m,
                                   .table = (uint32_t)sheet->material,
-                                  .element = sheet->element};
+                                  .element = sheet->element,
+                                  .slab = true};
         if (!add_floor(scene, floor)) return false;
     }
     for (size_t i = 0; i < input->n_prisms; i++) {

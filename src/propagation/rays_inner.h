@@ -110,7 +110,17 @@ typedef struct rays_floor {
     double z_m;
     uint32_t table;
     size_t element;
+    bool slab; /* a sheet of its own, no block's face and not the ground */
 } rays_floor;
+
+/* A level edge of a slab or flat roof. */
+typedef struct rays_rim {
+    rays_point a, along; /* along: unit vector */
+    double length_m, z_m;
+    double side; /* +1: the sheet lies on the left of a -> b, -1: on the right */
+    uint32_t table;
+    size_t element;
+} rays_rim;
 
 typedef struct rays_grid {
     double x0, y0, cell_m;
@@ -132,6 +142,8 @@ typedef struct rays_scene {
     rays_edge *edge;
     rays_floor *floor; /* [n_floors] by rising height */
     size_t n_floors, floor_room;
+    rays_rim *rim; /* [n_rims] */
+    size_t n_rims;
     bool open_above;      /* in space, no floor over the source */
     double low_z, high_z; /* heights that count when a wall's largest t and r are asked for */
     size_t n_edges, n_bands, n_arms, n_terms;
@@ -151,6 +163,8 @@ earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz
  */
 uint32_t es_rays_block_table(const rays_scene *scene, const es_rays_input *input, const es_prism *prism);
 bool es_rays_is_conductor(const es_material *material);
+/* The rims of the slabs among the floors (rays_rims.c). */
+bool es_rays_find_rims(rays_scene *scene);
 bool es_rays_add_floors(rays_scene *scene, const es_rays_input *input);
 bool es_rays_floor_covers(const rays_floor *floor, rays_point p);
 void es_rays_scene_free(rays_scene *scene);
@@ -368,7 +382,7 @@ typedef struct rays_path {
     bool twice;          /* the wave met an edge before */
     uint32_t candidate;  /* in space: the path on the ground plan that it follows */
     uint32_t course;     /* and how it climbs */
-    uint32_t over_wall;  /* candidate RAYS_NONE: over or under an edge of this wall, here */
+    size_t over_element; /* candidate RAYS_NONE: past a level edge of this element, here */
     rays_point over_at;
     double over_z;
     size_t first_hit, n_hits; /* after the edge, or all; in the work's kept hits */

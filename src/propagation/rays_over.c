@@ -117,12 +117,11 @@ static double complex edge_diffraction(const rays_over *o, const rays_level_edge
            es_rays_boundary(scene, mirrored, scale) * 0.5 * (mirror_in + mirror_out) / e->sine;
 }
 
-static void add(const rays_over *o, double complex amplitude, rays_point last, double last_z, double length_m,
-                uint32_t wall, double z_m)
+static void add(const rays_over *o, const rays_turn *turn, double complex amplitude)
 {
     struct es_rays_work *work = o->work;
-    const rays_point way = rays_minus(o->point, last);
-    const double leg_m = hypot(rays_length(way), o->point_z - last_z);
+    const rays_point way = rays_minus(o->point, turn->at);
+    const double leg_m = hypot(rays_length(way), o->point_z - turn->z_m);
     void *items = work->risen;
     const double size = rays_size(amplitude);
     if (!(size > 0.0)) return;
@@ -134,13 +133,13 @@ static void add(const rays_over *o, double complex amplitude, rays_point last, d
     work->risen[work->n_risen++] = (rays_path){.amplitude = amplitude,
                                                .ux = way.x / leg_m,
                                                .uy = way.y / leg_m,
-                                               .length_m = length_m,
+                                               .length_m = turn->length_m,
                                                .edge = RAYS_NONE,
                                                .wave = RAYS_NONE,
                                                .candidate = RAYS_NONE,
-                                               .over_wall = wall,
-                                               .over_at = last,
-                                               .over_z = z_m};
+                                               .over_element = turn->element,
+                                               .over_at = turn->at,
+                                               .over_z = turn->z_m};
     work->strongest = fmax(work->strongest, size);
 }
 
@@ -156,19 +155,27 @@ static double patterns(const leg *in, const leg *out, es_rays_antennas antennas)
     return sent[RAYS_UPRIGHT] * taken[RAYS_UPRIGHT];
 }
 
+void es_rays_turn_at(const rays_over *o, const rays_turn *turn, double complex d)
+{
+    const leg in = {o->source, turn->at, o->source_z, turn->z_m}, out = {turn->at, o->point, turn->z_m, o->point_z};
+    const double gain = patterns(&in, &out, o->antennas);
+    if (rays_size(d) * fabs(gain) < o->work->strongest * o->rays->weakest) return;
+    const rays_ends own = {.wall = {RAYS_NONE, turn->wall}};
+    const double complex product = leg_product(o, &in, &own) * leg_product(o, &out, &own);
+    add(o, turn, gain * d * product * cexp(-I * (o->rays->scene->k * turn->length_m)));
+}
+
 void es_rays_pass_level_edge(const rays_over *o, rays_level_edge *e)
 {
     e->strong_below = rays_size(r_of(e->below, 1.0, LEVEL)) >= rays_size(r_of(e->above, 1.0, LEVEL));
-    const leg in = {o->source, e->at, o->source_z, e->z_m}, out = {e->at, o->point, e->z_m, o->point_z};
     const double s1 = e->in_m / e->sine, s2 = e->out_m / e->sine;
     const double l_m = s1 * s2 * e->sine * e->sine / (s1 + s2);
     double complex d = edge_diffraction(o, e, l_m) / sqrt(s1 * s2 * (s1 + s2));
     if (rays_size(d) > e->most) d *= e->most / rays_size(d);
-    const double gain = patterns(&in, &out, o->antennas);
-    if (rays_size(d) * fabs(gain) < o->work->strongest * o->rays->weakest) return;
-    const rays_ends own = {.wall = {RAYS_NONE, e->wall}};
-    const double complex product = leg_product(o, &in, &own) * leg_product(o, &out, &own);
-    add(o, gain * d * product * cexp(-I * (o->rays->scene->k * (s1 + s2))), e->at, e->z_m, s1 + s2, e->wall, e->z_m);
+    const rays_scene *scene = o->rays->scene;
+    const size_t element = scene->band[scene->wall[e->wall].first_band].element;
+    const rays_turn turn = {e->at, e->z_m, s1 + s2, e->wall, element};
+    es_rays_turn_at(o, &turn, d);
 }
 
 static void pass_edge(const rays_over *o, rays_level_edge *e)
@@ -226,6 +233,7 @@ void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_po
         for (size_t i = 0; i < work->met.n; i++)
             if (work->met.item[i].wall < rays->scene->n_sheets) pass_stack(&o, work->met.item[i].wall);
         es_rays_over_blocks(&o, work->met.item, work->met.n);
+        es_rays_past_rims(&o);
     }
     if (work->tracer.no_memory)
         work->no_memory = true; /* a leg that could not be traced looks like one that is closed */

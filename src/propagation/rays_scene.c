@@ -208,6 +208,7 @@ static earshot_status build(rays_scene *scene, const es_rays_input *input, earsh
     if (!add_blocks(scene, input, true)) return EARSHOT_MEMORY;
     scene->n_solids = scene->n_walls - scene->n_sheets;
     if (!add_blocks(scene, input, false) || !es_rays_add_floors(scene, input)) return EARSHOT_MEMORY;
+    if (!es_rays_find_rims(scene)) return EARSHOT_MEMORY;
     find_heights(scene, source);
     const earshot_status status = es_rays_find_edges(scene);
     return status ? status : es_rays_grid_fill(scene);
@@ -240,6 +241,7 @@ void es_rays_scene_free(rays_scene *scene)
     free(scene->term);
     free(scene->edge);
     free(scene->floor);
+    free(scene->rim);
     free(scene->grid.start);
     free(scene->grid.wall);
     free(scene->fresnel);

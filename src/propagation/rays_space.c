@@ -481,8 +481,7 @@ static earshot_path account_of(const struct es_rays *rays, struct es_rays_work *
     const double straight_m = hypot(rays_length(level), work->point_z - rays->source_z);
     earshot_path account = {.gain_db = 20.0 * log10(cabs(path->amplitude) * straight_m), .length_m = path->length_m};
     if (path->candidate == RAYS_NONE) {
-        const rays_band *band = &rays->scene->band[rays->scene->wall[path->over_wall].first_band];
-        note(&account, EARSHOT_DIFFRACTED, band->element, path->over_at, path->over_z, 0.0);
+        note(&account, EARSHOT_DIFFRACTED, path->over_element, path->over_at, path->over_z, 0.0);
         return account;
     }
     const courses all = all_courses(rays, work->point_z);

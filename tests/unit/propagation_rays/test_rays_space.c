@@ -84,6 +84,7 @@ static void test_slab_and_hole(void **state)
                            .material = CONCRETE_200};
     es_rays_options options = in_space(HZ_868);
     options.floors = 0;
+    options.over = false;
     rays_case c = case_new((es_rays_input){.sheet = &slab, .n_sheets = 1}, HZ_868, SOURCE, options);
     double complex t[2], r[2];
     const earshot_vec3 far_corner = {SOURCE.x_m + 4.0, SOURCE.y_m + 6.3, 4.23}, above_hole = {6.93, 2.11, 3.23};
