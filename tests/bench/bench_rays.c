@@ -250,8 +250,10 @@ static void measure_buildings(bool maps, size_t n_points)
 {
     for (size_t i = 0; i < BENCH_SITES; i++) {
         bench_site site = bench_site_new(i);
-        for (int threads = 1; maps && threads <= 2; threads++) bench_map(&site, threads);
-        if (!maps) compare_settings_in(&site, n_points);
+        if (maps)
+            bench_map(&site);
+        else
+            compare_settings_in(&site, n_points);
         bench_site_free(&site);
     }
 }

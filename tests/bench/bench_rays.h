@@ -34,8 +34,8 @@ bench_site bench_site_new(size_t which);
 void bench_site_free(bench_site *site);
 /* One of n points spread evenly over the storey, 1.2 m up. */
 earshot_vec3 bench_site_point(const bench_site *site, size_t point, size_t n);
-/* A map of the storey as the program makes it, cells of 0.25 m (warehouse: 1 m), on so many threads: prints its time.
- */
-void bench_map(const bench_site *site, int threads);
+/* A map of the storey as the program makes it, cells of 0.25 m (warehouse: 1 m), on as many threads as the environment
+ * (OMP_NUM_THREADS) allows: prints its time. */
+void bench_map(const bench_site *site);
 
 #endif

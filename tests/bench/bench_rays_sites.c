@@ -2,7 +2,6 @@
 #define _POSIX_C_SOURCE 200809L
 
 #include <math.h>
-#include <omp.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -125,7 +124,7 @@ static double clock_seconds(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-void bench_map(const bench_site *site, int threads)
+void bench_map(const bench_site *site)
 {
     const double cell_m = site->high.x_m - site->low.x_m > 50.0 ? 1.0 : 0.25;
     earshot_station from;
@@ -133,15 +132,13 @@ void bench_map(const bench_site *site, int threads)
     const earshot_grid_request request = {
         .storey = site->storey, .cell_x_m = cell_m, .cell_y_m = cell_m, .height_m = 1.2, .radio = from.radio};
     earshot_grid grid;
-    omp_set_num_threads(threads);
     const double start_s = bench_seconds(), clock_s = clock_seconds();
     if (earshot_grid_fill(site->site, EARSHOT_MODEL_RAYS, site->frequency_hz, (earshot_need){6.0, 0.95}, &from,
                           &request, NULL, &grid))
         give_up("no map");
     const double cells = (double)(grid.rows * grid.columns);
-    printf(
-        "%-28s map of %.0f cells of %g m, %d thread%s: %.2f s by the clock, %.2f s of processor time, %.3f ms a cell\n",
-        site->what, cells, cell_m, threads, threads > 1 ? "s" : "", clock_seconds() - clock_s,
-        bench_seconds() - start_s, 1e3 * (bench_seconds() - start_s) / cells);
+    printf("%-28s map of %.0f cells of %g m: %.2f s by the clock, %.2f s of processor time, %.3f ms a cell\n",
+           site->what, cells, cell_m, clock_seconds() - clock_s, bench_seconds() - start_s,
+           1e3 * (bench_seconds() - start_s) / cells);
     earshot_grid_clear(&grid);
 }
