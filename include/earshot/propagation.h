@@ -27,7 +27,7 @@ typedef struct earshot_loss {
     double free_space_db;     /**< ITU-R P.525 */
     double loss_db;           /**< basic transmission loss, local mean: free space and all obstacles; with stated
                                    antennas their patterns relative to isotropic are in it (negative gain adds) */
-    double material_sigma_db; /**< standard deviation from the spreads of the materials crossed, in quadrature */
+    double material_sigma_db; /**< from the spreads of the materials passed, of all paths by their power */
     double model_sigma_db;    /**< standard deviation of the model itself */
     double rice_k;            /**< Rice factor as a power ratio; 0: Rayleigh */
     size_t n_obstacles;       /**< groups of crossings on the straight line */

@@ -69,6 +69,10 @@ typedef struct es_rays_antennas {
 earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 point, es_rays_antennas antennas,
                           es_rays_result *result);
 
+/* Standard deviation of the last es_rays_at of this work in space that comes of the materials' spreads; material: those
+ * of the input. */
+double es_rays_spread_db(const es_rays *rays, es_rays_work *work, const es_material *material);
+
 /* ---- one path in words ---- */
 
 /* The strongest paths of the last es_rays_at of this work in space, strongest first; of two as strong, the shorter.

@@ -140,10 +140,12 @@ earshot_status es_rays_field_at(const es_rays_field *field, earshot_vec3 point, 
     es_rays_work *work = lend(field);
     if (!work) return EARSHOT_MEMORY;
     status = es_rays_at(field->rays, work, p, (es_rays_antennas){field->antenna, antenna}, &result);
+    const double spread_db = status ? 0.0 : es_rays_spread_db(field->rays, work, field->structure->material);
     take_back(field, work);
     if (status) return status;
     const double gain_db = result.mean > 0.0 ? 10.0 * log10(result.mean) : -MOST_DB;
     *loss = straight;
+    loss->material_sigma_db = spread_db;
     loss->loss_db = straight.free_space_db - fmax(gain_db, -MOST_DB);
     es_rays_doubt(gain_db - best_db(field->antenna) - best_db(antenna), result.rice_k, loss);
     if (field->detail == EARSHOT_DETAIL_MAP) loss->model_sigma_db = hypot(loss->model_sigma_db, MAP_SIGMA_DB);

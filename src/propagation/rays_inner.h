@@ -370,6 +370,9 @@ struct es_rays_work {
     double point_z;
     struct rays_path *risen; /* in space */
     size_t n_risen, risen_room;
+    uint32_t *passed; /* [n_passed] tables of what the risen paths pass through */
+    size_t n_passed, passed_room;
+    double *weight; /* [n_materials] */
     bool no_memory;
 };
 
@@ -385,7 +388,8 @@ typedef struct rays_path {
     size_t over_element; /* candidate RAYS_NONE: past a level edge of this element, here */
     rays_point over_at;
     double over_z;
-    size_t first_hit, n_hits; /* after the edge, or all; in the work's kept hits */
+    size_t first_hit, n_hits;    /* after the edge, or all; in the work's kept hits */
+    size_t first_pass, n_passes; /* in space: in work->passed */
 } rays_path;
 
 /* Mean of |sum a|^2 over a square of side width_m about the point, the paths being plane waves there. */
@@ -397,6 +401,8 @@ double es_rays_rice_k(rays_path *path, size_t n, double k, double width_m);
 
 /* Amplitude that an antenna sends into, or takes from, the two components of a ray that travels so. */
 void es_rays_pattern(earshot_antenna antenna, double angle_rad, rays_climb ray, double gain[2]);
+/* The path in hand passes through this: work->passed (rays_spread.c). */
+void es_rays_note_pass(const rays_scene *scene, struct es_rays_work *work, const rays_table *table);
 /* Add the paths over and under level edges: work->risen. */
 void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas);

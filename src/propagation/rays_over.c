@@ -37,14 +37,18 @@ static double complex leg_product(const rays_over *o, const leg *l, const rays_e
         const rays_hit *hit = &tracer->hits.item[i];
         const double z_m = l->from_z + (l->to_z - l->from_z) * hit->at_m / level_m;
         const rays_table *table = es_rays_wall_at(scene, hit->wall, z_m);
-        if (table) product *= es_rays_wall_t(table, RAYS_UPRIGHT, hit->cosine, climb);
+        if (!table) continue;
+        es_rays_note_pass(scene, o->work, table);
+        product *= es_rays_wall_t(table, RAYS_UPRIGHT, hit->cosine, climb);
     }
     for (size_t f = 0; f < scene->n_floors; f++) {
         const rays_floor *floor = &scene->floor[f];
         const double share = (floor->z_m - l->from_z) / (l->to_z - l->from_z);
         if (!(share > 1e-6 && share < 1.0 - 1e-6)) continue;
         const rays_point p = {l->from.x + share * (l->to.x - l->from.x), l->from.y + share * (l->to.y - l->from.y)};
-        if (es_rays_floor_covers(floor, p)) product *= es_rays_t(&scene->table[floor->table], 1, fabs(climb.cosine));
+        if (!es_rays_floor_covers(floor, p)) continue;
+        es_rays_note_pass(scene, o->work, &scene->table[floor->table]);
+        product *= es_rays_t(&scene->table[floor->table], 1, fabs(climb.cosine));
     }
     return product;
 }
@@ -117,7 +121,7 @@ static double complex edge_diffraction(const rays_over *o, const rays_level_edge
            es_rays_boundary(scene, mirrored, scale) * 0.5 * (mirror_in + mirror_out) / e->sine;
 }
 
-static void add(const rays_over *o, const rays_turn *turn, double complex amplitude)
+static void add(const rays_over *o, const rays_turn *turn, double complex amplitude, size_t first_pass)
 {
     struct es_rays_work *work = o->work;
     const rays_point way = rays_minus(o->point, turn->at);
@@ -139,7 +143,9 @@ static void add(const rays_over *o, const rays_turn *turn, double complex amplit
                                                .candidate = RAYS_NONE,
                                                .over_element = turn->element,
                                                .over_at = turn->at,
-                                               .over_z = turn->z_m};
+                                               .over_z = turn->z_m,
+                                               .first_pass = first_pass,
+                                               .n_passes = work->n_passed - first_pass};
     work->strongest = fmax(work->strongest, size);
 }
 
@@ -161,8 +167,9 @@ void es_rays_turn_at(const rays_over *o, const rays_turn *turn, double complex d
     const double gain = patterns(&in, &out, o->antennas);
     if (rays_size(d) * fabs(gain) < o->work->strongest * o->rays->weakest) return;
     const rays_ends own = {.wall = {RAYS_NONE, turn->wall}};
+    const size_t first_pass = o->work->n_passed;
     const double complex product = leg_product(o, &in, &own) * leg_product(o, &out, &own);
-    add(o, turn, gain * d * product * cexp(-I * (o->rays->scene->k * turn->length_m)));
+    add(o, turn, gain * d * product * cexp(-I * (o->rays->scene->k * turn->length_m)), first_pass);
 }
 
 void es_rays_pass_level_edge(const rays_over *o, rays_level_edge *e)

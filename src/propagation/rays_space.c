@@ -212,6 +212,7 @@ static bool meet_walls(const rising *r, double complex both[2])
             const rays_table *table = es_rays_wall_at(scene, hit->wall, height_at(r, stretch->from_m + hit->at_m));
             if (!table && hit->reflects) return false;
             if (!table) continue;
+            if (!hit->reflects) es_rays_note_pass(scene, r->work, table);
             for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) {
                 if (!r->wanted[c]) continue;
                 both[c] *= hit->reflects ? es_rays_wall_r(table, c, hit->cosine, r->climb)
@@ -230,6 +231,7 @@ static bool meet_floor(const rising *r, uint32_t floor, double climbed_m, bool b
     const rays_floor *f = &scene->floor[floor];
     const rays_table *table = &scene->table[f->table];
     if (!es_rays_floor_covers(f, point_at(r->way, r->way->length_m * climbed_m / r->course->climb_m))) return !bounces;
+    if (!bounces) es_rays_note_pass(scene, r->work, table);
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++)
         both[c] *= bounces ? es_rays_r(table, 1 - c, r->climb.cosine) : es_rays_t(table, 1 - c, r->climb.cosine);
     return !too_weak(r, both);
@@ -367,7 +369,12 @@ static void rise(rising *r, rays_path path, es_rays_antennas antennas)
     es_rays_pattern(antennas.source, first->leaves, climb_at_end(r->course, r->climb, true), sent);
     es_rays_pattern(antennas.point, last->arrives + ES_PI, climb_at_end(r->course, r->climb, false), taken);
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) r->wanted[c] = sent[c] * taken[c] != 0.0;
-    if (!passage(r, rays_size(path.amplitude), both)) return;
+    path.first_pass = r->work->n_passed;
+    if (!passage(r, rays_size(path.amplitude), both)) {
+        r->work->n_passed = path.first_pass;
+        return;
+    }
+    path.n_passes = r->work->n_passed - path.first_pass;
     path.amplitude = both[0] * sent[0] * taken[0] + both[1] * sent[1] * taken[1];
     path.ux *= r->climb.sine;
     path.uy *= r->climb.sine;
@@ -403,7 +410,7 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
     const courses all = all_courses(rays, z_m);
     work->point = p;
     work->point_z = z_m;
-    work->n_risen = 0;
+    work->n_risen = work->n_passed = 0;
     work->strongest = 0.0;
     for (uint32_t i = 0; i < work->n_paths; i++) {
         way w;

@@ -81,7 +81,10 @@ void es_rays_free(es_rays *rays)
 es_rays_work *es_rays_work_new(const es_rays *rays)
 {
     es_rays_work *work = calloc(1, sizeof *work);
-    if (!work || es_rays_tracer_init(&work->tracer, rays->scene)) return work;
+    if (!work) return NULL;
+    work->weight = calloc(rays->scene->n_tables, sizeof *work->weight);
+    if (work->weight && es_rays_tracer_init(&work->tracer, rays->scene)) return work;
+    free(work->weight);
     free(work);
     return NULL;
 }
@@ -96,6 +99,8 @@ void es_rays_work_free(es_rays_work *work)
     free(work->met.item);
     free(work->chosen);
     free(work->risen);
+    free(work->passed);
+    free(work->weight);
     free(work);
 }
 
