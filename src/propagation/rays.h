@@ -33,6 +33,7 @@ typedef struct es_rays_options {
     double edge_floor;    /* likewise the field at a second edge */
     double field_floor;   /* likewise a diffracted path's field at the point */
     double keep_db;       /* paths further below the strongest are dropped */
+    double promise;       /* when less than this share of what the ground plan promised arrives, choose again */
     double patch_m;       /* side of the square over which the mean is taken */
 } es_rays_options;
 

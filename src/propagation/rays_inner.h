@@ -361,6 +361,8 @@ struct es_rays_work {
     struct rays_path *path; /* on the ground plan; in space they are only candidates */
     size_t n_paths, path_room;
     double strongest; /* amplitude so far */
+    double promised;  /* by the ground plan, over free space */
+    double most;      /* amplitude that is known to arrive in space; INFINITY: not known yet */
     double floor;     /* paths whose product of R and T falls below it are dropped; but never the straight line */
     uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
     size_t n_chosen, chosen_room;

@@ -24,6 +24,7 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .edge_floor = 1e-2,
                              .field_floor = 1e-3,
                              .keep_db = 25.0,
+                             .promise = 0.2,
                              .patch_m = frequency_hz < 600e6 ? 0.7 : 0.5};
 }
 
@@ -35,6 +36,7 @@ es_rays_options es_rays_map_defaults(double frequency_hz)
     options.after = 0;
     options.floors = 1;
     options.keep_db = 20.0;
+    options.promise = 0.01;
     return options;
 }
 
@@ -127,7 +129,7 @@ static double floor_for(const es_rays_work *work, double strongest)
 /* A path weaker than this will not be kept. */
 static double least(const es_rays *rays, const es_rays_work *work)
 {
-    return work->strongest * rays->weakest;
+    return fmin(work->strongest, work->most) * rays->weakest;
 }
 
 /* The hits of a path's last part, which the tracer is about to forget. */
@@ -349,6 +351,11 @@ static void add_up(const es_rays *rays, rays_path *path, size_t n, double scale,
     result->n_paths = n;
 }
 
+static double level_m(rays_point p, rays_point source)
+{
+    return fmax(rays_length(rays_minus(p, source)), NEAREST_M);
+}
+
 /* All paths in the work's floor: on the ground plan, or in space. Returns the strongest over free space. */
 static double find(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, es_rays_antennas antennas,
                    double distance_m)
@@ -356,6 +363,7 @@ static double find(const es_rays *rays, es_rays_work *work, rays_point p, double
     es_rays_trace(rays, work, p, z_m);
     if (work->no_memory) return 0.0;
     if (!rays->options.space) return work->strongest * sqrt(distance_m);
+    work->promised = work->strongest * sqrt(level_m(p, rays->source));
     es_rays_rise(rays, work, p, z_m, antennas);
     return work->strongest * distance_m;
 }
@@ -375,10 +383,16 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
     const double rise_m = rays->options.space ? point.z_m - rays->source_z : 0.0;
     const double distance_m = sqrt(way.x * way.x + way.y * way.y + rise_m * rise_m);
     work->floor = rays->options.product_floor;
+    work->most = INFINITY;
     const double strongest = find(rays, work, p, point.z_m, antennas, distance_m);
     const double deeper = floor_for(work, strongest);
-    if (deeper < work->floor && !work->no_memory) {
+    /* Ways are chosen on the ground plan by an upper bound, which a wall passes as if it were all window, and a block
+     * lower than the ceiling as if it were not there. When much less arrives they are chosen again by what did: weaker
+     * ones may be the strongest. */
+    const bool broken = rays->options.space && strongest < rays->options.promise * work->promised;
+    if ((deeper < work->floor || broken) && !work->no_memory) {
         work->floor = deeper;
+        if (broken) work->most = fmax(strongest, DEEPEST_FLOOR) / sqrt(level_m(p, rays->source));
         find(rays, work, p, point.z_m, antennas, distance_m);
     }
     if (work->no_memory) return EARSHOT_MEMORY;
