@@ -130,9 +130,9 @@ typedef struct line {
 static bool cross_line(void *context, const face *f)
 {
     line *l = context;
-    if (!es_route_stands(f->z0_m, f->z1_m, l->z_m) || is_fixed_to(l->p, f->a, f->b)) return true;
+    if (!es_route_stands(f->z0_m, f->z1_m, l->z_m)) return true;
     const double at = es_route_meets(f->a, f->b, l->p, l->q);
-    if (at < 0.0) return true;
+    if (at < 0.0 || is_fixed_to(l->p, f->a, f->b)) return true; /* few meet, so the distance is asked for last */
     const unsigned before = l->holes.n;
     add_hole(&l->holes, at, (es_barrier)l->grid->site.barrier[f->element]);
     if (l->element && l->holes.n > before && *l->n < l->limit) l->element[(*l->n)++] = f->element;
