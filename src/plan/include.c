@@ -16,6 +16,7 @@ bool es_add_source(es_reader *reader, es_source source)
 {
     void *items = reader->sources.item;
     if (!es_grow(&items, &reader->sources.capacity, reader->sources.n, sizeof source)) {
+        free(source.owned);
         reader->memory_out = true;
         return false;
     }
@@ -211,8 +212,5 @@ void es_read_use(es_reader *reader, const earshot_use *use)
     if (!fine) reader->lost_files = true;
     if (!source.text) return;
     const unsigned file = (unsigned)reader->sources.n;
-    if (es_add_source(reader, source))
-        es_read_source(reader, file);
-    else
-        free(source.owned);
+    if (es_add_source(reader, source)) es_read_source(reader, file);
 }

@@ -5,7 +5,7 @@
 #include "plan/place.h"
 #include "plan/reader.h"
 
-/* Add a source, which then owns source.owned (unless memory is out). */
+/* Add a source, which takes source.owned over; when memory is out it is freed. */
 bool es_add_source(es_reader *reader, es_source source);
 void es_sources_clear(es_sources *sources);
 /* Load the plan's own file as the first source; false, reported, when it cannot be read. */

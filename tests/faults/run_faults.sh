@@ -15,7 +15,7 @@ mkdir "$work/here" "$work/want"
 cp "$source"/floorplans/*.plan "$source"/floorplans/readings/*.csv "$source"/tests/cli/plans/*.plan "$work"
 cd "$work/here"
 export OMP_NUM_THREADS=1 ASAN_OPTIONS=exitcode=99:allocator_may_return_null=1 UBSAN_OPTIONS=exitcode=99 \
-    LSAN_OPTIONS=exitcode=99
+    LSAN_OPTIONS=exitcode=99:${LSAN_OPTIONS:-}
 failed=0 runs=0
 
 # $words: the command line; $files: what it writes, names in the folder here.

@@ -19,7 +19,7 @@ install(DIRECTORY include/earshot DESTINATION ${CMAKE_INSTALL_INCLUDEDIR} COMPON
 
 # ---- for those who build with it ----
 
-configure_package_config_file(cmake/earshotConfig.cmake.in ${PROJECT_BINARY_DIR}/earshotConfig.cmake
+configure_package_config_file(.cmake/earshotConfig.cmake.in ${PROJECT_BINARY_DIR}/earshotConfig.cmake
   INSTALL_DESTINATION ${package_dir} NO_SET_AND_CHECK_MACRO)
 write_basic_package_version_file(${PROJECT_BINARY_DIR}/earshotConfigVersion.cmake
   COMPATIBILITY SameMinorVersion) # as the shared library's name
@@ -40,7 +40,7 @@ endif()
 # Paths from the .pc file on, so that the installed tree can be moved.
 set(prefix /earshot-prefix)
 file(RELATIVE_PATH pc_prefix ${prefix}/${CMAKE_INSTALL_LIBDIR}/pkgconfig ${prefix})
-configure_file(cmake/earshot.pc.in ${PROJECT_BINARY_DIR}/earshot.pc @ONLY)
+configure_file(.cmake/earshot.pc.in ${PROJECT_BINARY_DIR}/earshot.pc @ONLY)
 install(FILES ${PROJECT_BINARY_DIR}/earshot.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig COMPONENT development)
 
 # ---- for those who use it ----

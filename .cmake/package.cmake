@@ -38,7 +38,7 @@ if(EARSHOT_SHARED)
   set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libearshot${abi})
   set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libs)
   set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS ON)
-  set(CPACK_DEBIAN_LIBRARY_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/triggers)
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/.cmake/triggers)
   set(CPACK_COMPONENT_LIBRARY_DESCRIPTION
 "radio links of a wireless alarm system from a floor plan, library
 Reads floor plans in the language of earshot, computes the margin of each
@@ -72,8 +72,8 @@ endif()
 
 set(made ${PROJECT_BINARY_DIR}/package)
 string(TIMESTAMP now "%a, %d %b %Y %H:%M:%S +0000" UTC) # SOURCE_DATE_EPOCH, where it is set
-configure_file(cmake/copyright.in ${made}/copyright @ONLY)
-configure_file(cmake/changelog.in ${made}/changelog.Debian @ONLY)
+configure_file(.cmake/copyright.in ${made}/copyright @ONLY)
+configure_file(.cmake/changelog.in ${made}/changelog.Debian @ONLY)
 if(GZIP)
   execute_process(COMMAND ${GZIP} -9nkf ${made}/changelog.Debian)
 endif()
