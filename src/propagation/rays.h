@@ -28,9 +28,10 @@ typedef struct es_rays_options {
     unsigned floors;      /* reflections at what lies flat, in space */
     bool space;           /* three dimensions and short sources; else a plane and line sources */
     bool over;            /* over and under level edges, in space */
-    bool two_edges;       /* diffraction at two edges in a row, no reflection between */
+    unsigned edges;       /* diffraction at up to so many edges in a row, 1 to 3, no reflection between */
+    bool thick_ends;      /* the end of a thick wall throws its shadow from its corners; else from its middle */
     double product_floor; /* a path whose product of R and T falls below this is dropped */
-    double edge_floor;    /* likewise the field at a second edge */
+    double edge_floor;    /* likewise the field at a second or third edge */
     double field_floor;   /* likewise a diffracted path's field at the point */
     double keep_db;       /* paths further below the strongest are dropped */
     double promise;       /* when less than this share of what the ground plan promised arrives, choose again */

@@ -9,65 +9,9 @@
 
 #include "base/arena.h"
 #include "base/units.h"
+#include "propagation/rays_fresnel.h"
 #include "propagation/rays_inner.h"
 #include "propagation/slab.h"
-
-/* ---- the transition function ---- */
-
-/* F(x) over u = sqrt(x): values and derivatives, cubic between. */
-enum { FRESNEL_STEPS = 352, STEPS_A_UNIT = 64, SERIES_TERMS = 60, FRACTION_TERMS = 120 };
-static const double SERIES_END = 2.5;
-
-/* w(z) = e^{-z^2} erfc(-jz) on the ray z = e^{j 3 pi / 4} u, where the Fresnel integral lives: the power series of erf
- * near 0, the continued fraction of w beyond (Abramowitz and Stegun, 7.1.5 and 7.1.14). */
-static double complex faddeeva(double u)
-{
-    const double complex z = u * cexp(I * 0.75 * ES_PI);
-    if (u < SERIES_END) {
-        const double complex v = -I * z;
-        double complex power = v, sum = v;
-        for (int n = 1; n < SERIES_TERMS; n++) {
-            power *= -v * v / n;
-            sum += power / (2 * n + 1);
-        }
-        return cexp(-z * z) * (1.0 - 2.0 / sqrt(ES_PI) * sum);
-    }
-    double complex tail = z;
-    for (int n = FRACTION_TERMS; n > 0; n--) tail = z - 0.5 * n / tail;
-    return I / sqrt(ES_PI) / tail;
-}
-
-/* F(u^2) = j sqrt(pi) u e^{-j pi / 4} w(e^{j 3 pi / 4} u), and its derivative by u with w' = -2 z w + 2j / sqrt(pi). */
-double complex *es_rays_fresnel_new(void)
-{
-    double complex *table = malloc((size_t)2 * (FRESNEL_STEPS + 1) * sizeof *table);
-    if (!table) return NULL;
-    const double complex ray = cexp(I * 0.75 * ES_PI), front = I * sqrt(ES_PI) * cexp(-I * 0.25 * ES_PI);
-    for (size_t i = 0; i <= FRESNEL_STEPS; i++) {
-        const double u = (double)i / STEPS_A_UNIT;
-        const double complex w = faddeeva(u), slope = ray * (-2.0 * u * ray * w + 2.0 * I / sqrt(ES_PI));
-        table[2 * i] = front * u * w;
-        table[2 * i + 1] = front * (w + u * slope) / STEPS_A_UNIT; /* by step */
-    }
-    return table;
-}
-
-/* 1 + j/(2x) - 3/(4x^2) - 15j/(8x^3) + 105/(16x^4) + 945j/(32x^5): the asymptotic series of the integral. */
-static double complex far_transition(double x)
-{
-    const double complex y = I / (2.0 * x);
-    return 1.0 + y * (1.0 + y * (3.0 + y * (15.0 + y * (105.0 + y * 945.0))));
-}
-
-double complex es_rays_transition(const double complex *fresnel, double x)
-{
-    const double step = sqrt(x) * STEPS_A_UNIT;
-    if (step >= FRESNEL_STEPS) return far_transition(x);
-    const size_t i = (size_t)step;
-    const double s = step - (double)i, r = 1.0 - s;
-    const double complex *v = &fresnel[2 * i];
-    return r * r * ((1.0 + 2.0 * s) * v[0] + s * v[1]) + s * s * ((1.0 + 2.0 * r) * v[2] - r * v[3]);
-}
 
 /* ---- what a ray sees of an edge ---- */
 
@@ -150,17 +94,62 @@ static bool view_wedge(const rays_scene *scene, const rays_edge *edge, double an
     return true;
 }
 
-/* The largest difference that any division of the arms into two sides can make. */
-static double jump_bound(const rays_view *view, uint32_t n)
+/* One bit an arm; what goes beyond is on the right. */
+typedef uint64_t arm_set;
+enum { SET_ARMS = 64 };
+
+static uint32_t is_in(arm_set set, uint32_t arm)
 {
-    if (n > 4) return 1.0;
-    double most = 0.0;
-    for (uint32_t divided = 0; divided < 1u << (n - 1); divided++) { /* the last arm always on the right */
-        double complex left = 1.0, right = view[n - 1].weight;
-        for (uint32_t i = 0; i + 1 < n; i++) *(divided >> i & 1 ? &left : &right) *= view[i].weight;
-        most = fmax(most, size(left - right));
+    return arm < SET_ARMS ? set >> arm & 1 : 0;
+}
+
+/* What the arms on the left of a ray's way past the edge let through, less what those on the right do. Two
+ * arms in line on one side are one wall that the whole way sees from the same side: only their difference is
+ * met. */
+static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, arm_set left,
+                                      const rays_view *view)
+{
+    double complex side[2] = {1.0, 1.0};
+    for (uint32_t i = 0; i < edge->n_terms; i++) {
+        const rays_term *term = &scene->term[edge->first_term + i];
+        const uint32_t here = is_in(left, term->arm), there = is_in(left, term->opposite);
+        const double complex t = view[term->arm].weight, opposite = view[term->opposite].weight;
+        if (term->opposite == term->arm) {
+            side[here] *= t;
+        } else if (here == there) {
+            side[here] *= 1.0 + t - opposite;
+        } else {
+            side[here] *= t;
+            side[there] *= opposite;
+        }
     }
+    return side[1] - side[0];
+}
+
+/* The largest difference that any division of the arms into two sides can make. */
+static double jump_bound(const rays_scene *scene, const rays_edge *edge, const rays_view *view)
+{
+    if (edge->n_arms > 4) return 1.0;
+    double most = 0.0;
+    for (arm_set left = 0; left < 1u << (edge->n_arms - 1); left++) /* the last arm always on the right */
+        most = fmax(most, size(left_less_right(scene, edge, left, view)));
     return most;
+}
+
+static double thickness_at(const rays_scene *scene, const rays_arm *arm, double z_m)
+{
+    const rays_table *table = es_rays_wall_at(scene, arm->wall, z_m);
+    return table ? table->thickness_m : 0.0;
+}
+
+static double end_thickness(const rays_scene *scene, const rays_edge *edge, double z_m)
+{
+    if (!scene->thick_ends || edge->n_terms != 1) return 0.0; /* or it ends at another wall */
+    const rays_term *term = &scene->term[edge->first_term];
+    const rays_arm *arm = &scene->arm[edge->first_arm];
+    const double thick_m = thickness_at(scene, &arm[term->arm], z_m);
+    if (term->opposite == term->arm) return thick_m;
+    return fmax(0.0, thick_m - thickness_at(scene, &arm[term->opposite], z_m));
 }
 
 bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
@@ -175,7 +164,8 @@ bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angl
     const rays_arm *arm = &scene->arm[edge->first_arm];
     for (uint32_t i = 0; i < edge->n_arms; i++)
         if (!view_from(views, &arm[i], &r, arm_t(scene, &arm[i], &r, rays_cross(arm[i].along, r.along)))) return false;
-    side->jump_bound = jump_bound(&views->item[side->first_view], edge->n_arms);
+    side->thick_m = end_thickness(scene, edge, meet.z_m);
+    side->jump_bound = jump_bound(scene, edge, &views->item[side->first_view]);
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
         const rays_view *view = &views->item[side->first_view];
@@ -226,34 +216,23 @@ static double mirror_cosine(const rays_view *in, const rays_view *out)
     return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
 }
 
-/* What passes the edge on the left of a ray to its other end, less what passes it on the right. */
-static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, const rays_side *side,
-                                      const rays_view *view)
+/* Arms on the left of the way from end to end, as seen from the edge towards the incoming end. It is not asked on
+ * which side of a straight line through the edge they are: a half plane is the same obstacle wherever the ends are. */
+static arm_set on_the_left(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out)
 {
-    double complex left = 1.0, right = 1.0;
-    for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const bool is_left = turn(scene->arm[edge->first_arm + i].angle_rad - side->angle_rad) < ES_PI;
-        *(is_left ? &left : &right) *= view[i].weight;
-    }
-    return left - right;
+    const double opening = turn(out->angle_rad - in->angle_rad);
+    arm_set left = 0;
+    for (uint32_t i = 0; i < edge->n_arms && i < SET_ARMS; i++)
+        if (turn(scene->arm[edge->first_arm + i].angle_rad - in->angle_rad) < opening) left |= (arm_set)1 << i;
+    return left;
 }
 
 /* The jump of the field across the shadow boundary, seen from either end and the mean taken, so that the ends may be
- * swapped. A single arm stands free: the jump is that of Keller's half plane wherever the ends are, 1 - t, on one side
- * or the other. With more arms there is a wall on both sides, and away from the boundary only their difference is left.
- */
-static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                           const rays_view *in_view, const rays_side *out, const rays_view *out_view)
+ * swapped. */
+static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_view *in_view,
+                           const rays_view *out_view, arm_set left)
 {
-    const bool pair = edge->n_arms == 2 && edge->n_terms == 1;
-    if (edge->n_arms > 1 && !pair)
-        return 0.5 * (left_less_right(scene, edge, in, in_view) - left_less_right(scene, edge, out, out_view));
-    const uint32_t strong = scene->term[edge->first_term].arm;
-    const double opening = turn(out->angle_rad - in->angle_rad);
-    const bool left = turn(scene->arm[edge->first_arm + strong].angle_rad - in->angle_rad) < opening;
-    double complex missing = 1.0 - 0.5 * (in_view[strong].weight + out_view[strong].weight);
-    if (pair) missing += 0.5 * (in_view[1 - strong].weight + out_view[1 - strong].weight) - 1.0;
-    return left ? -missing : missing;
+    return 0.5 * (left_less_right(scene, edge, left, in_view) + left_less_right(scene, edge, left, out_view));
 }
 
 /* |H| is at most |C0 / c|, and at most half of sqrt(L), what it is on the boundary. */
@@ -291,28 +270,60 @@ double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, co
     return sum;
 }
 
-/* H without C0. */
-static double complex boundary_term(const rays_scene *scene, double cosine, rays_scale scale)
+/* F(a^2) / a with a = root c, and the same for an edge that stands further into the ray's way by shift (in units of
+ * a): the phase tells of the other detour, and between the two boundaries the step of what passes straight on, which is
+ * taken at a = 0, is made good. */
+static double complex boundary_term(const rays_scene *scene, double a, double shift)
 {
-    const double c = keep_off_zero(cosine);
-    return es_rays_transition(scene->fresnel, 2.0 * scale.k * scale.l_m * c * c) / c;
+    const double b = keep_off_zero(a + shift);
+    const double complex f = es_rays_transition(scene->fresnel, b * b) / b;
+    if (shift == 0.0) return f;
+    const double complex moved = f * cexp(-I * (b * b - a * a));
+    if ((b > 0.0) == (a > 0.0)) return moved;
+    return moved + copysign(2.0, a) * csqrt(I * ES_PI) * cexp(I * (a * a));
+}
+
+static double root_of(rays_scale scale)
+{
+    return sqrt(2.0 * scale.k * scale.l_m);
 }
 
 double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_scale scale)
 {
-    return keller_of(scale.k) * boundary_term(scene, cosine, scale);
+    const double root = root_of(scale);
+    return keller_of(scale.k) * root * boundary_term(scene, keep_off_zero(cosine) * root, 0.0);
+}
+
+/* A sheet stands for its wall at the wall's middle, but the end of a thick wall throws its shadow from the corner that
+ * reaches furthest into the ray's way: by half of the thickness across the middle line of the ray's two directions. It
+ * does so as far as the wall reflects; what it lets through it lets through at its end, too. */
+static double end_shift(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_view *in_view,
+                        const rays_side *out, const rays_view *out_view, arm_set left, rays_scale scale)
+{
+    if (in->thick_m == 0.0) return 0.0;
+    const uint32_t arm = scene->term[edge->first_term].arm, term = edge->n_arms;
+    const rays_point along = scene->arm[edge->first_arm + arm].along;
+    const rays_point middle = {in->half_cos * out->half_cos - in->half_sin * out->half_sin,
+                               in->half_sin * out->half_cos + in->half_cos * out->half_sin};
+    const double reach_m = 0.5 * in->thick_m * fabs(rays_cross(along, middle));
+    const double reflects = fmin(1.0, 0.5 * cabs(in_view[term].weight + out_view[term].weight));
+    const double shift = reflects * reach_m * sqrt(scale.k / (2.0 * scale.l_m));
+    return is_in(left, arm) ? shift : -shift;
 }
 
 static double complex sheet_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                                      const rays_view *in_view, const rays_side *out, const rays_view *out_view,
                                      rays_scale scale)
 {
-    const double complex shadow = 2.0 * jump(scene, edge, in, in_view, out, out_view);
-    double complex sum = shadow * boundary_term(scene, shadow_cosine(in, out), scale);
+    const double root = root_of(scale);
+    const arm_set left = on_the_left(scene, edge, in, out);
+    const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
+    double complex sum = 2.0 * jump(scene, edge, in_view, out_view, left) *
+                         boundary_term(scene, keep_off_zero(shadow_cosine(in, out)) * root, shift);
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
         sum += (in_view[i].weight + out_view[i].weight) *
-               boundary_term(scene, mirror_cosine(&in_view[i], &out_view[i]), scale);
-    return 0.5 * keller_of(scale.k) * sum;
+               boundary_term(scene, keep_off_zero(mirror_cosine(&in_view[i], &out_view[i])) * root, 0.0);
+    return 0.5 * keller_of(scale.k) * root * sum;
 }
 
 /* One cotangent of the wedge with its transition function. sign: +1 or -1 of pi +- beta. */
@@ -346,6 +357,65 @@ double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, 
     return wedge_diffract(scene, edge->wedge_n, from_face(scene, edge, in->angle_rad),
                           from_face(scene, edge, out->angle_rad), scale);
 }
+
+/* ---- two edges in a row ---- */
+
+/* The shadow's part, its edge moved by shift, though not across the boundary: the single rays take the step there. */
+static rays_bend shadow_bend(double complex weight, double a, double shift)
+{
+    const double moved = a + shift, b = (moved > 0.0) == (a > 0.0) ? moved : copysign(SMALLEST_COSINE, a);
+    return (rays_bend){weight / b * cexp(-I * (b * b - a * a)), fabs(b), a > 0.0};
+}
+
+/* phi + phi' goes up to 4 pi, beyond 2 pi the mirrored ray bends the other way than the sign of its cosine says. */
+static bool mirror_bends_right(const rays_view *in, const rays_view *out, double cosine)
+{
+    return (cosine > 0.0) == (in->half_sin * out->half_cos + in->half_cos * out->half_sin > 0.0);
+}
+
+uint32_t es_rays_bends(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_view *in_view,
+                       const rays_side *out, const rays_view *out_view, rays_scale scale, bool second, rays_bend *bend)
+{
+    if (edge->wedge || edge->n_terms >= RAYS_MOST_BENDS) return 0;
+    const double root = root_of(scale);
+    const double complex front = keller_of(scale.k) * root;
+    const arm_set left = on_the_left(scene, edge, in, out);
+    const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
+    uint32_t n = 0;
+    bend[n++] = shadow_bend(front * jump(scene, edge, in_view, out_view, left),
+                            keep_off_zero(shadow_cosine(in, out)) * root, shift);
+    for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++) {
+        const double cosine = keep_off_zero(mirror_cosine(&in_view[i], &out_view[i]));
+        bend[n++] =
+            (rays_bend){0.5 * front * (in_view[i].weight + out_view[i].weight) / (cosine * root), fabs(cosine) * root,
+                        /* At the first edge the source is mirrored, at the second the point. */
+                        mirror_bends_right(&in_view[i], &out_view[i], cosine) != second};
+    }
+    return n;
+}
+
+double es_rays_coupling(rays_reach reach)
+{
+    const double m = reach.between_m;
+    return sqrt(reach.before_m * reach.after_m / ((reach.before_m + m) * (m + reach.after_m)));
+}
+
+double complex es_rays_pair(const rays_scene *scene, const rays_bend *first, uint32_t n_first, const rays_bend *second,
+                            uint32_t n_second, rays_reach reach)
+{
+    const double w = es_rays_coupling(reach);
+    double complex sum = 0.0;
+    for (uint32_t i = 0; i < n_first; i++) {
+        for (uint32_t j = 0; j < n_second; j++) {
+            const double same = first[i].right == second[j].right ? w : -w;
+            sum += first[i].weight * second[j].weight *
+                   es_rays_pair_transition(scene->fresnel, first[i].root, second[j].root, same);
+        }
+    }
+    return sum;
+}
+
+/* ---- along a block's face ---- */
 
 /* Step of the one-sided difference, and how many of them the ray is kept off the face's prolongation, where the slope
  * grows without bound. */

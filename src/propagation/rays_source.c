@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What is the same for all points: waves from the source, reflected or not, that arrive at each edge, directly or by
- * way of one other edge. */
+ * way of one or two other edges. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -79,7 +79,7 @@ static bool add_single(preparing *p, size_t image, const rays_edge *edge)
                       .first_hit = chain.first_hit,
                       .n_hits = chain.n_hits};
     return es_rays_side_at(p->scene, edge, arrives, level_at(rays), &rays->views, &wave.side) &&
-           add_wave(&rays->single, wave);
+           add_wave(&rays->waves[0], wave);
 }
 
 /* An image in a wall whose line runs through the edge has no reflected ray to it. */
@@ -95,7 +95,7 @@ static bool add_singles(preparing *p)
     struct es_rays *rays = p->rays;
     for (size_t e = 0; e < p->scene->n_edges; e++) {
         const rays_edge *edge = &p->scene->edge[e];
-        rays->single.first[e] = rays->single.n;
+        rays->waves[0].first[e] = rays->waves[0].n;
         for (size_t i = 0; i < rays->images.n; i++) {
             const rays_image *image = &rays->images.item[i];
             if (image->order > rays->options.before) break;
@@ -103,7 +103,7 @@ static bool add_singles(preparing *p)
             if (!mirrors_itself(p->scene, image, edge) && !add_single(p, i, edge)) return false;
         }
     }
-    rays->single.first[p->scene->n_edges] = rays->single.n;
+    rays->waves[0].first[p->scene->n_edges] = rays->waves[0].n;
     return true;
 }
 
@@ -157,65 +157,116 @@ static bool find_link(preparing *p, size_t from, size_t to, link *found)
     return true;
 }
 
-/* D at the first edge; along a face its slope over 2jk s, which the second edge multiplies by its own. */
-static double complex first_diffraction(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
+/* D at the edge that the link leaves; along a face its slope over 2jk s, which the second edge multiplies by its own.
+ */
+static double complex diffraction(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
 {
     const rays_scene *scene = p->scene;
     const rays_edge *edge = &scene->edge[l->from];
     const double s_m = l->chain.length_m;
     const rays_scale scale = {scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const rays_view *view = p->rays->views.item;
+    if (wave->slope_face != RAYS_NONE) return es_rays_wedge_slope(scene, edge, wave->slope_face, out->angle_rad, scale);
     if (l->face == RAYS_NONE)
-        return es_rays_diffract(scene, edge, &wave->side, &p->rays->views.item[wave->side.first_view], out,
-                                &p->rays->views.item[out->first_view], scale);
+        return es_rays_diffract(scene, edge, &wave->side, &view[wave->side.first_view], out, &view[out->first_view],
+                                scale);
     return es_rays_wedge_slope(scene, edge, l->face, wave->side.angle_rad, scale) / (2.0 * I * scene->k * s_m);
 }
 
-static bool add_twice(preparing *p, const link *l, size_t wave, const rays_side *out, const rays_side *in)
+/* Keep what D at the edge is made of, so that it can be joined with that at the next. */
+static bool keep_bends(preparing *p, const link *l, const rays_wave *wave, const rays_side *out, rays_wave *next)
 {
     struct es_rays *rays = p->rays;
-    const rays_wave *w = &rays->single.item[wave];
-    const double product = w->product * l->chain.bound;
-    if (product < rays->options.product_floor) return true;
-    const double complex amplitude = w->amplitude * first_diffraction(p, l, w, out) * l->passage;
-    /* A slope carries a factor of 1/radian: its own D at the second edge decides, at the point. */
-    if (l->face == RAYS_NONE && cabs(amplitude) < rays->options.edge_floor) return true;
-    const rays_wave second = {.side = *in,
-                              .amplitude = amplitude,
-                              .product = product,
-                              .reach_m = l->chain.length_m,
-                              .travelled_m = w->travelled_m + l->chain.length_m,
-                              .from_edge = (uint32_t)l->from,
-                              .from_wave = (uint32_t)wave,
-                              .slope_face = l->face == RAYS_NONE ? RAYS_NONE : 1 - l->face,
-                              .first_hit = l->chain.first_hit,
-                              .n_hits = l->chain.n_hits};
-    return add_wave(&rays->twice, second);
+    const double s_m = l->chain.length_m;
+    const rays_scale scale = {p->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const rays_view *view = rays->views.item;
+    rays_bend bend[RAYS_MOST_BENDS];
+    if (l->face != RAYS_NONE) return true;
+    next->n_bends = es_rays_bends(p->scene, &p->scene->edge[l->from], &wave->side, &view[wave->side.first_view], out,
+                                  &view[out->first_view], scale, false, bend);
+    next->first_bend = rays->bends.n;
+    for (uint32_t i = 0; i < next->n_bends; i++) {
+        void *items = rays->bends.item;
+        if (!es_grow(&items, &rays->bends.room, rays->bends.n, sizeof *bend)) return false;
+        rays->bends.item = items;
+        rays->bends.item[rays->bends.n++] = bend[i];
+    }
+    next->before = wave->amplitude * l->passage;
+    next->before_m = wave->reach_m;
+    return true;
 }
 
-static bool add_all_twice(preparing *p, size_t from, size_t to)
+double complex es_rays_joined(const struct es_rays *rays, const rays_wave *wave, const rays_edge *edge,
+                              const rays_side *out, const rays_view *out_views, double after_m)
+{
+    if (!wave->n_bends) return 0.0;
+    const double between_m = wave->reach_m;
+    const rays_scale scale = {rays->scene->k, between_m * after_m / (between_m + after_m), RAYS_UPRIGHT};
+    rays_bend bend[RAYS_MOST_BENDS];
+    const uint32_t n = es_rays_bends(rays->scene, edge, &wave->side, &rays->views.item[wave->side.first_view], out,
+                                     &out_views[out->first_view], scale, true, bend);
+    const rays_reach reach = {wave->before_m, between_m, after_m};
+    return wave->before * es_rays_pair(rays->scene, &rays->bends.item[wave->first_bend], wave->n_bends, bend, n, reach);
+}
+
+/* The wave after the edge that the link leaves, as it arrives at the next. */
+static double complex passed_on(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
+{
+    const double complex joined =
+        es_rays_joined(p->rays, wave, &p->scene->edge[l->from], out, p->rays->views.item, l->chain.length_m);
+    return l->passage * (joined != 0.0 ? joined : wave->amplitude * diffraction(p, l, wave, out));
+}
+
+static bool add_next(preparing *p, unsigned edges, const link *l, size_t number, const rays_side *out,
+                     const rays_side *in)
 {
     struct es_rays *rays = p->rays;
+    const rays_wave wave = rays->waves[edges - 1].item[number];
+    const double product = wave.product * l->chain.bound;
+    const bool round_a_block = wave.slope_face != RAYS_NONE && l->face != RAYS_NONE; /* by three of its corners */
+    if (product < rays->options.product_floor || round_a_block) return true;
+    const double complex amplitude = passed_on(p, l, &wave, out);
+    /* A slope carries a factor of 1/radian: its own D at the second edge decides, at the point. */
+    if (l->face == RAYS_NONE && cabs(amplitude) < rays->options.edge_floor) return !p->tracer.no_memory;
+    rays_wave next = {.side = *in,
+                      .amplitude = amplitude,
+                      .product = product,
+                      .reach_m = l->chain.length_m,
+                      .travelled_m = wave.travelled_m + l->chain.length_m,
+                      .from_edge = (uint32_t)l->from,
+                      .from_wave = (uint32_t)number,
+                      .slope_face = l->face == RAYS_NONE ? RAYS_NONE : 1 - l->face,
+                      .first_hit = l->chain.first_hit,
+                      .n_hits = l->chain.n_hits};
+    return (edges > 1 || keep_bends(p, l, &wave, out, &next)) && add_wave(&rays->waves[edges], next);
+}
+
+/* Pass the waves that met so many edges, the last of them `from` included, on to another. */
+static bool pass_on(preparing *p, unsigned edges, size_t from, size_t to)
+{
+    struct es_rays *rays = p->rays;
+    const size_t *first = rays->waves[edges - 1].first;
     link l;
-    if (rays->single.first[from] == rays->single.first[from + 1]) return true;
+    if (first[from] == first[from + 1]) return true;
     if (!find_link(p, from, to, &l)) return !p->tracer.no_memory;
     rays_side out, in;
     if (!es_rays_side_at(p->scene, &p->scene->edge[from], l.leaves, level_at(rays), &rays->views, &out)) return false;
     if (!es_rays_side_at(p->scene, &p->scene->edge[to], l.arrives, level_at(rays), &rays->views, &in)) return false;
-    for (size_t w = rays->single.first[from]; w < rays->single.first[from + 1]; w++)
-        if (!add_twice(p, &l, w, &out, &in)) return false;
+    for (size_t w = first[from]; w < first[from + 1]; w++)
+        if (!add_next(p, edges, &l, w, &out, &in)) return false;
     return true;
 }
 
-static bool add_twices(preparing *p)
+static bool pass_all_on(preparing *p, unsigned edges)
 {
-    struct es_rays *rays = p->rays;
+    rays_waves *waves = &p->rays->waves[edges];
     const size_t n = p->scene->n_edges;
     for (size_t to = 0; to < n; to++) {
-        rays->twice.first[to] = rays->twice.n;
-        for (size_t from = 0; from < n && rays->options.two_edges; from++)
-            if (from != to && !add_all_twice(p, from, to)) return false;
+        waves->first[to] = waves->n;
+        for (size_t from = 0; from < n && edges < p->rays->options.edges; from++)
+            if (from != to && !pass_on(p, edges, from, to)) return false;
     }
-    rays->twice.first[n] = rays->twice.n;
+    waves->first[n] = waves->n;
     return true;
 }
 
@@ -248,13 +299,16 @@ earshot_status es_rays_prepare(struct es_rays *rays)
 {
     preparing p = {.rays = rays, .scene = rays->scene};
     const size_t n = rays->scene->n_edges;
-    rays->single.first = calloc(n + 1, sizeof *rays->single.first);
-    rays->twice.first = calloc(n + 1, sizeof *rays->twice.first);
-    if (!rays->single.first || !rays->twice.first || !es_rays_tracer_init(&p.tracer, rays->scene))
-        return EARSHOT_MEMORY;
+    for (size_t i = 0; i < RAYS_MOST_EDGES; i++) {
+        rays->waves[i].first = calloc(n + 1, sizeof *rays->waves[i].first);
+        if (!rays->waves[i].first) return EARSHOT_MEMORY;
+    }
+    if (!es_rays_tracer_init(&p.tracer, rays->scene)) return EARSHOT_MEMORY;
     bool done = mirror_all(rays, &p.tracer) == EARSHOT_OK;
     p.tracer.hits.n = 0;
-    done = done && add_singles(&p) && add_twices(&p) && !p.tracer.no_memory;
+    done = done && add_singles(&p);
+    for (unsigned edges = 1; edges < RAYS_MOST_EDGES; edges++) done = done && pass_all_on(&p, edges);
+    done = done && !p.tracer.no_memory;
     rays->hits = p.tracer.hits;
     p.tracer.hits.item = NULL;
     es_rays_tracer_clear(&p.tracer);

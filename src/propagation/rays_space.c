@@ -95,7 +95,7 @@ typedef struct part {
     uint32_t slope_face;    /* of the edge at its end, when it came along a block's face */
 } part;
 
-enum { MOST_PARTS = 3 };
+enum { MOST_PARTS = RAYS_MOST_EDGES + 1 };
 
 typedef struct way {
     rays_corner corner[RAYS_MOST_CORNERS];
@@ -154,13 +154,19 @@ static void lay_out(const struct es_rays *rays, const struct es_rays_work *work,
         add_part(scene, w, &rays->images, path->image, p, last);
         return;
     }
-    const rays_wave *wave = path->twice ? &rays->twice.item[path->wave] : &rays->single.item[path->wave];
-    const rays_wave *first = path->twice ? &rays->single.item[wave->from_wave] : wave;
-    const size_t first_edge = path->twice ? wave->from_edge : path->edge;
-    add_part(scene, w, &rays->images, first->image, scene->edge[first_edge].at, part_of(rays, first, first_edge));
-    if (path->twice)
-        add_part(scene, w, &rays->edge_image[first_edge], 0, scene->edge[path->edge].at,
-                 part_of(rays, wave, path->edge));
+    size_t edge[RAYS_MOST_EDGES];
+    const rays_wave *wave[RAYS_MOST_EDGES];
+    const uint32_t n = path->n_edges;
+    edge[n - 1] = path->edge;
+    wave[n - 1] = &rays->waves[n - 1].item[path->wave];
+    for (uint32_t i = n - 1; i > 0; i--) {
+        edge[i - 1] = wave[i]->from_edge;
+        wave[i - 1] = &rays->waves[i - 1].item[wave[i]->from_wave];
+    }
+    for (uint32_t i = 0; i < n; i++) {
+        const rays_images *images = i ? &rays->edge_image[edge[i - 1]] : &rays->images;
+        add_part(scene, w, images, i ? 0 : wave[0]->image, scene->edge[edge[i]].at, part_of(rays, wave[i], edge[i]));
+    }
     add_part(scene, w, &rays->edge_image[path->edge], path->image, p, last);
 }
 
@@ -268,34 +274,81 @@ static bool stands(const rays_scene *scene, const rays_edge *edge, double z_m)
     return !edge->wedge || es_rays_wall_at(scene, scene->arm[edge->first_arm].wall, z_m);
 }
 
+/* An edge as the ray meets it. */
+typedef struct meeting {
+    const rays_edge *edge;
+    rays_side in, out;
+    const rays_view *in_view, *out_view;
+    rays_scale scale;
+} meeting;
+
+/* The edge that ends part p. False: nothing stands there. */
+static bool meet_edge(const rising *r, size_t p, int component, meeting *m)
+{
+    const rays_scene *scene = r->rays->scene;
+    const part *in = &r->way->part[p], *out = &r->way->part[p + 1];
+    const rays_edge *edge = &scene->edge[in->edge];
+    const rays_meet meet = {height_at(r, out->from_m), r->climb, component};
+    rays_views *views = &r->work->views;
+    if (!stands(scene, edge, meet.z_m)) return false;
+    *m = (meeting){.edge = edge};
+    m->scale = (rays_scale){scene->k * r->climb.sine, in->length_m * out->length_m / (in->length_m + out->length_m),
+                            component};
+    views->n = 0;
+    if (!es_rays_side_at(scene, edge, in->arrives, meet, views, &m->in) ||
+        !es_rays_side_at(scene, edge, out->leaves, meet, views, &m->out)) {
+        r->work->no_memory = true;
+        return false;
+    }
+    m->in_view = &views->item[m->in.first_view];
+    m->out_view = &views->item[m->out.first_view];
+    return true;
+}
+
 /* D at the edge that ends part p. */
 static double complex diffraction(const rising *r, size_t p, int component)
 {
     const rays_scene *scene = r->rays->scene;
     const part *in = &r->way->part[p], *out = &r->way->part[p + 1];
-    const rays_edge *edge = &scene->edge[in->edge];
-    const double k = scene->k * r->climb.sine, z_m = height_at(r, out->from_m);
-    const rays_meet meet = {z_m, r->climb, component};
-    const rays_scale scale = {k, in->length_m * out->length_m / (in->length_m + out->length_m), component};
-    if (!stands(scene, edge, z_m)) return 0.0;
+    meeting m;
+    if (!meet_edge(r, p, component, &m)) return 0.0;
     /* Along a face the soft field is carried by its slope; the hard one by itself, half of it being the mirror image's.
      */
     if (component == RAYS_UPRIGHT && out->slope_face != RAYS_NONE)
-        return es_rays_wedge_slope(scene, edge, 1 - out->slope_face, in->arrives, scale) /
-               (2.0 * I * k * out->length_m);
+        return es_rays_wedge_slope(scene, m.edge, 1 - out->slope_face, in->arrives, m.scale) /
+               (2.0 * I * m.scale.k * out->length_m);
     if (component == RAYS_UPRIGHT && in->slope_face != RAYS_NONE)
-        return es_rays_wedge_slope(scene, edge, in->slope_face, out->leaves, scale);
-    rays_side side_in, side_out;
-    r->work->views.n = 0;
-    if (!es_rays_side_at(scene, edge, in->arrives, meet, &r->work->views, &side_in) ||
-        !es_rays_side_at(scene, edge, out->leaves, meet, &r->work->views, &side_out)) {
-        r->work->no_memory = true;
-        return 0.0;
-    }
-    const rays_view *view = r->work->views.item;
+        return es_rays_wedge_slope(scene, m.edge, in->slope_face, out->leaves, m.scale);
     const double half = in->slope_face != RAYS_NONE ? 0.5 : 1.0;
-    return half * es_rays_diffract(scene, edge, &side_in, &view[side_in.first_view], &side_out,
-                                   &view[side_out.first_view], scale);
+    return half * es_rays_diffract(scene, m.edge, &m.in, m.in_view, &m.out, m.out_view, m.scale);
+}
+
+/* D at the edge that ends part p by its boundaries. */
+static uint32_t bends_of(const rising *r, size_t p, int component, rays_bend *bend)
+{
+    meeting m;
+    if (!meet_edge(r, p, component, &m)) return 0;
+    return es_rays_bends(r->rays->scene, m.edge, &m.in, m.in_view, &m.out, m.out_view, m.scale, p > 0, bend);
+}
+
+/* D at all edges of the way: at the first two joined where that is possible. */
+static double complex diffractions(const rising *r, int component)
+{
+    const part *stretch = r->way->part;
+    const size_t n_edges = r->way->n_parts - 1;
+    rays_bend first[RAYS_MOST_BENDS], second[RAYS_MOST_BENDS];
+    double complex d = 1.0;
+    size_t done = 0;
+    if (n_edges >= 2 && stretch[1].slope_face == RAYS_NONE) {
+        const uint32_t n_first = bends_of(r, 0, component, first), n_second = bends_of(r, 1, component, second);
+        const rays_reach reach = {stretch[0].length_m, stretch[1].length_m, stretch[2].length_m};
+        if (n_first && n_second) {
+            d = es_rays_pair(r->rays->scene, first, n_first, second, n_second, reach);
+            done = 2;
+        }
+    }
+    for (size_t p = done; p < n_edges; p++) d *= diffraction(r, p, component);
+    return d;
 }
 
 /* ---- antennas ---- */
@@ -356,7 +409,7 @@ static bool passage(const rising *r, double candidate, double complex both[2])
     const double complex turned = rise / sqrt(spread) * cexp(-I * (r->rays->scene->k * r->length_m));
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) {
         both[c] *= turned;
-        for (size_t p = 0; r->wanted[c] && p + 1 < r->way->n_parts; p++) both[c] *= diffraction(r, p, c);
+        if (r->wanted[c]) both[c] *= diffractions(r, c);
     }
     return true;
 }

@@ -19,7 +19,8 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .after = 1,
                              .floors = 1,
                              .over = true,
-                             .two_edges = true,
+                             .edges = 3,
+                             .thick_ends = true,
                              .product_floor = 1e-2,
                              .edge_floor = 1e-2,
                              .field_floor = 1e-3,
@@ -36,6 +37,7 @@ es_rays_options es_rays_map_defaults(double frequency_hz)
     options.after = 0;
     options.floors = 1;
     options.keep_db = 20.0;
+    options.edges = 2;
     options.promise = 0.01;
     return options;
 }
@@ -56,7 +58,10 @@ earshot_status es_rays_new(const es_rays_input *input, double frequency_hz, ears
     r->source = off_grid(source);
     r->source_z = source.z_m;
     earshot_status status = es_rays_scene_new(input, frequency_hz, source, options->space, &r->scene);
-    if (!status) status = es_rays_prepare(r);
+    if (!status) {
+        r->scene->thick_ends = options->thick_ends;
+        status = es_rays_prepare(r);
+    }
     if (status)
         es_rays_free(r);
     else
@@ -70,11 +75,12 @@ void es_rays_free(es_rays *rays)
     for (size_t e = 0; rays->edge_image && e < rays->scene->n_edges; e++) es_rays_images_clear(&rays->edge_image[e]);
     free(rays->edge_image);
     es_rays_images_clear(&rays->images);
-    free(rays->single.item);
-    free(rays->single.first);
-    free(rays->twice.item);
-    free(rays->twice.first);
+    for (size_t i = 0; i < RAYS_MOST_EDGES; i++) {
+        free(rays->waves[i].item);
+        free(rays->waves[i].first);
+    }
     free(rays->views.item);
+    free(rays->bends.item);
     free(rays->hits.item);
     es_rays_scene_free(rays->scene);
     free(rays);
@@ -223,15 +229,20 @@ typedef struct exit {
     double bound;            /* of R and T, as far as is known */
 } exit_way;
 
-static double complex diffraction(const es_rays *rays, const es_rays_work *work, const exit_way *out,
-                                  const rays_wave *wave)
+/* Amplitude of a wave as it leaves the edge. */
+static double complex diffracted(const es_rays *rays, const es_rays_work *work, const exit_way *out,
+                                 const rays_wave *wave)
 {
     const double s_m = out->length_m;
     const rays_scale scale = {rays->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const double complex joined = es_rays_joined(rays, wave, out->edge, &out->side, work->views.item, s_m);
+    if (joined != 0.0) return joined;
     if (wave->slope_face != RAYS_NONE)
-        return es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, scale);
-    return es_rays_diffract(rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
-                            &work->views.item[out->side.first_view], scale);
+        return wave->amplitude *
+               es_rays_wedge_slope(rays->scene, out->edge, wave->slope_face, out->side.angle_rad, scale);
+    return wave->amplitude * es_rays_diffract(rays->scene, out->edge, &wave->side,
+                                              &rays->views.item[wave->side.first_view], &out->side,
+                                              &work->views.item[out->side.first_view], scale);
 }
 
 static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_way *out, const rays_wave *wave)
@@ -261,16 +272,16 @@ static void choose(const es_rays *rays, es_rays_work *work, const exit_way *out,
     }
 }
 
-static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way *out, const rays_waves *waves,
+static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way *out, uint32_t n_edges,
                         double complex passed, rays_path path)
 {
     path.edge = (uint32_t)out->number;
     path.image = (uint32_t)out->image;
-    path.twice = waves == &rays->twice;
+    path.n_edges = n_edges;
     for (size_t i = 0; i < work->n_chosen; i++) {
-        const rays_wave *wave = &waves->item[work->chosen[i]];
+        const rays_wave *wave = &rays->waves[n_edges - 1].item[work->chosen[i]];
         rays_path one = path;
-        one.amplitude = wave->amplitude * diffraction(rays, work, out, wave) * passed;
+        one.amplitude = diffracted(rays, work, out, wave) * passed;
         one.length_m += wave->travelled_m;
         one.wave = work->chosen[i];
         if (rays_size(one.amplitude) >= field_floor(rays, work)) keep(rays, work, one);
@@ -278,9 +289,10 @@ static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way 
 }
 
 /* The way is traced only when some wave is worth it, and but once. */
-static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, exit_way *out, const rays_waves *waves,
+static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, exit_way *out, uint32_t n_edges,
                        rays_chain *chain)
 {
+    const rays_waves *waves = &rays->waves[n_edges - 1];
     choose(rays, work, out, waves);
     if (!work->n_chosen) return;
     if (chain->length_m == 0.0) {
@@ -294,7 +306,7 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
     }
     rays_path path = arriving(p, chain);
     if (!keep_hits(work, chain, &path)) work->no_memory = true;
-    keep_chosen(rays, work, out, waves, passage(rays, work, chain), path);
+    keep_chosen(rays, work, out, n_edges, passage(rays, work, chain), path);
 }
 
 static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, size_t e, size_t image)
@@ -316,16 +328,21 @@ static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, 
         return;
     }
     rays_chain chain = {.length_m = 0.0};
-    keep_waves(rays, work, p, &out, &rays->single, &chain);
-    keep_waves(rays, work, p, &out, &rays->twice, &chain);
+    for (uint32_t n_edges = 1; n_edges <= RAYS_MOST_EDGES; n_edges++) keep_waves(rays, work, p, &out, n_edges, &chain);
+}
+
+static bool arrives(const es_rays *rays, size_t edge)
+{
+    for (size_t i = 0; i < RAYS_MOST_EDGES; i++)
+        if (rays->waves[i].first[edge] < rays->waves[i].first[edge + 1]) return true;
+    return false;
 }
 
 static void keep_by_edges(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
 {
     for (size_t e = 0; e < rays->scene->n_edges; e++) {
         const rays_images *images = &rays->edge_image[e];
-        if (rays->single.first[e] == rays->single.first[e + 1] && rays->twice.first[e] == rays->twice.first[e + 1])
-            continue;
+        if (!arrives(rays, e)) continue;
         for (size_t i = 0; i < images->n; i++)
             if (i == 0 || es_rays_in_beam(&images->item[i], p)) keep_by_edge(rays, work, p, z_m, e, i);
     }

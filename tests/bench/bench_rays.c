@@ -36,14 +36,15 @@ static es_rays_options only_reflections(double frequency_hz)
 {
     es_rays_options options = orders(frequency_hz, 4, 0, 0);
     options.field_floor = 1e3;
-    options.two_edges = options.over = false;
+    options.edges = 1;
+    options.over = false;
     return options;
 }
 
 static es_rays_options one_edge(double frequency_hz)
 {
     es_rays_options options = es_rays_defaults(frequency_hz);
-    options.two_edges = false;
+    options.edges = 1;
     return options;
 }
 

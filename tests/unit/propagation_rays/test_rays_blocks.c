@@ -10,7 +10,7 @@ static es_rays_options in_space(void)
 {
     es_rays_options options = all_paths(HZ_868);
     options.space = true;
-    options.two_edges = false;
+    options.edges = 1;
     options.before = options.after = 0;
     return options;
 }
@@ -166,7 +166,7 @@ static void test_low_tank_in_the_open(void **state)
     rays_case bare = case_new(open, HZ_868, source, in_space()), c = case_new(input, HZ_868, source, in_space());
     es_rays_options options = in_space();
     options.over = false;
-    options.two_edges = true;
+    options.edges = 2;
     rays_case round = case_new(input, HZ_868, source, options);
     const double loss_db = gain_db(&bare, p) - gain_db(&c, p);
     print_message("loss %.1f dB, without its top %.1f dB\n", loss_db, gain_db(&bare, p) - gain_db(&round, p));

@@ -23,12 +23,20 @@ static void test_conducting_half_plane(void **state)
     case_free(&c);
 }
 
+/* The other program knows sheets only. */
+static es_rays_options sheets(void)
+{
+    es_rays_options options = all_paths(HZ_868);
+    options.thick_ends = false;
+    return options;
+}
+
 static void test_brick_sheet(void **state)
 {
     (void)state;
     const es_panel sheet = wall(5.0, 1.5, 5.0, 6.0, BRICK_110);
-    rays_case c = case_new((es_rays_input){.panel = &sheet, .n_panels = 1}, HZ_868, (earshot_vec3){2.5, 3.5, 0.0},
-                           all_paths(HZ_868));
+    rays_case c =
+        case_new((es_rays_input){.panel = &sheet, .n_panels = 1}, HZ_868, (earshot_vec3){2.5, 3.5, 0.0}, sheets());
     case_at(&c, (earshot_vec3){8.0, 4.0, 0.0}, EARSHOT_ANTENNA_ISOTROPIC);
     check_field(path_of(&c, 5.5227, false), -0.27596, -0.62810, DIGITS);
     check_field(path_of(&c, 7.1067, true), -0.03258, 0.06880, DIGITS);
@@ -48,13 +56,14 @@ static void test_gap_between_sheets(void **state)
 {
     (void)state;
     const es_panel sheet[] = {wall(5.0, 0.0, 5.0, 3.0, BRICK_110), wall(5.0, 3.9, 5.0, 8.0, BRICK_110)};
-    rays_case c = case_new((es_rays_input){.panel = sheet, .n_panels = 2}, HZ_868, (earshot_vec3){2.0, 2.0, 0.0},
-                           all_paths(HZ_868));
+    rays_case c =
+        case_new((es_rays_input){.panel = sheet, .n_panels = 2}, HZ_868, (earshot_vec3){2.0, 2.0, 0.0}, sheets());
     case_at(&c, (earshot_vec3){8.0, 6.0, 0.0}, EARSHOT_ANTENNA_ISOTROPIC);
     check_field(path_of(&c, 7.2111, false), 0.05198, -0.65822, DIGITS);
     check_field(path_of(&c, 7.2130, true), 0.40197, 0.49129, DIGITS);
     check_field(path_of(&c, 7.4049, true), 0.21273, 0.02208, DIGITS);
-    check_field(path_of(&c, 7.7242, true), -0.01734, 0.00130, DIGITS);
+    /* There the two edges' D are simply multiplied; joined they are 1.3 % less (test_rays_fresnel.c). */
+    check_field(path_of(&c, 7.7242, true), -0.01734, 0.00130, 0.015 * 0.01739);
     case_free(&c);
 }
 
@@ -82,7 +91,7 @@ static void test_corridor(void **state)
     es_rays_options options = all_paths(HZ_433);
     options.reflections = 3;
     options.before = options.after = 0;
-    options.two_edges = false;
+    options.edges = 1;
     options.field_floor = 1.0; /* no diffraction at the far ends */
     rays_case c =
         case_new((es_rays_input){.panel = sheet, .n_panels = 2}, HZ_433, (earshot_vec3){0.0, 0.7, 0.0}, options);

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "propagation/rays_fresnel.h"
 #include "rays_case.h"
 
 #include <stdlib.h>
@@ -82,7 +83,7 @@ static void test_wedge_and_sheet_are_reciprocal(void **state)
     const es_rays_input input = {.panel = &sheet, .n_panels = 1, .prism = &box, .n_prisms = 1};
     es_rays_options options = all_paths(HZ_433);
     options.before = options.after = 0;
-    options.two_edges = false;
+    options.edges = 1;
     const earshot_vec3 a = {2.13, 3.27, 0.0}, b = {6.41, 7.19, 0.0};
     rays_case there = case_new(input, HZ_433, a, options), back = case_new(input, HZ_433, b, options);
     case_at(&there, b, EARSHOT_ANTENNA_ISOTROPIC);

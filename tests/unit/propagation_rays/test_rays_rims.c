@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Past the rims of slabs: stairwells and flat roofs. */
+#include "propagation/rays_fresnel.h"
 #include "rays_case.h"
 
 #include "base/units.h"

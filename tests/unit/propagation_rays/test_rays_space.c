@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "propagation/rays_fresnel.h"
 #include "rays_case.h"
 
 #include <stdlib.h>

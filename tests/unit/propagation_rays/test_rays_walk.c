@@ -5,11 +5,12 @@
 static const double STEP_M = 1e-3;
 
 /* The largest change of the coherent field, over free space at the start, between points 1 mm apart. */
-static double largest_step(es_rays_input input, earshot_vec3 source, earshot_vec3 from, earshot_vec3 to)
+static double largest_step_by(unsigned edges, es_rays_input input, earshot_vec3 source, earshot_vec3 from,
+                              earshot_vec3 to)
 {
     es_rays_options options = all_paths(HZ_868);
     options.before = options.after = 0;
-    options.two_edges = false;
+    options.edges = edges;
     rays_case c = case_new(input, HZ_868, source, options);
     const double length_m = hypot(to.x_m - from.x_m, to.y_m - from.y_m);
     const size_t steps = (size_t)(length_m / STEP_M);
@@ -25,6 +26,11 @@ static double largest_step(es_rays_input input, earshot_vec3 source, earshot_vec
     }
     case_free(&c);
     return largest;
+}
+
+static double largest_step(es_rays_input input, earshot_vec3 source, earshot_vec3 from, earshot_vec3 to)
+{
+    return largest_step_by(1, input, source, from, to);
 }
 
 /* k = 18.2 per metre: a plane wave of full strength turns by 0.018 in 1 mm, two of them beat by twice that. */
@@ -72,6 +78,30 @@ static void test_joints(void **state)
     assert_true(largest_step(junction, source, (earshot_vec3){8, 4, 0}, (earshot_vec3){8, 7, 0}) < 1.5 * TURN);
 }
 
+/* Behind the wall that another one ends at, past the line of that other one: nothing there is a boundary. */
+static void test_past_the_line_of_a_wall_that_ends(void **state)
+{
+    (void)state;
+    const es_panel tee[] = {wall(5.0, -9.0, 5.0, 19.0, CONCRETE_200), wall(-9.0, 3.7, 5.0, 3.7, BRICK_110)};
+    const es_rays_input input = {.panel = tee, .n_panels = 2};
+    assert_true(largest_step(input, (earshot_vec3){-1.3, 4.4, 0}, (earshot_vec3){5.6, 3.0, 0},
+                             (earshot_vec3){5.6, 4.2, 0}) < 1.3 * TURN);
+}
+
+/* A door seen at a small angle: each jamb is in the other's way, and the point's line of sight passes both. */
+static void test_two_jambs_in_a_row(void **state)
+{
+    (void)state;
+    const earshot_vec3 source = {-2.6, 0.8, 0};
+    for (size_t material = BRICK_110; material <= CONDUCTOR; material++) {
+        const es_panel jambs[] = {wall(-60.0, 0.0, 0.0, 0.0, material), wall(0.8, 0.0, 60.0, 0.0, material)};
+        const es_rays_input input = {.panel = jambs, .n_panels = 2};
+        const double step =
+            largest_step_by(2, input, source, (earshot_vec3){6.0, -3.4, 0}, (earshot_vec3){6.0, -0.3, 0});
+        assert_true(step < TURN);
+    }
+}
+
 static void test_corner_of_a_box(void **state)
 {
     (void)state;
@@ -115,6 +145,8 @@ int main(void)
         cmocka_unit_test(test_reflection_at_a_conducting_end),
         cmocka_unit_test(test_shadow_and_reflection_at_a_brick_end),
         cmocka_unit_test(test_joints),
+        cmocka_unit_test(test_past_the_line_of_a_wall_that_ends),
+        cmocka_unit_test(test_two_jambs_in_a_row),
         cmocka_unit_test(test_corner_of_a_box),
         cmocka_unit_test(test_top_of_a_low_wall),
     };

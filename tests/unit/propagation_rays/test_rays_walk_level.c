@@ -22,7 +22,7 @@ static double largest_step(es_rays_input input, earshot_vec3 source, earshot_vec
     es_rays_options options = all_paths(HZ_868);
     options.space = true;
     options.before = options.after = 0;
-    options.two_edges = false;
+    options.edges = 1;
     rays_case c = case_new(input, HZ_868, source, options);
     const earshot_vec3 way = {to.x_m - from.x_m, to.y_m - from.y_m, to.z_m - from.z_m};
     const size_t steps = (size_t)(sqrt(way.x_m * way.x_m + way.y_m * way.y_m + way.z_m * way.z_m) / STEP_M);
