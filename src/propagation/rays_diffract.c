@@ -9,7 +9,6 @@
 
 #include "base/arena.h"
 #include "base/units.h"
-#include "propagation/rays_fresnel.h"
 #include "propagation/rays_inner.h"
 #include "propagation/slab.h"
 
@@ -361,10 +360,11 @@ double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, 
 /* ---- two edges in a row ---- */
 
 /* The shadow's part, its edge moved by shift, though not across the boundary: the single rays take the step there. */
-static rays_bend shadow_bend(double complex weight, double a, double shift)
+static rays_bend shadow_bend(const rays_scene *scene, double complex weight, double a, double shift)
 {
     const double moved = a + shift, b = (moved > 0.0) == (a > 0.0) ? moved : copysign(SMALLEST_COSINE, a);
-    return (rays_bend){weight / b * cexp(-I * (b * b - a * a)), fabs(b), a > 0.0};
+    const double complex turned = shift == 0.0 ? weight : weight * cexp(-I * (b * b - a * a));
+    return (rays_bend){turned / b, es_rays_detour(scene->fresnel, fabs(b)), a > 0.0};
 }
 
 /* phi + phi' goes up to 4 pi, beyond 2 pi the mirrored ray bends the other way than the sign of its cosine says. */
@@ -382,14 +382,14 @@ uint32_t es_rays_bends(const rays_scene *scene, const rays_edge *edge, const ray
     const arm_set left = on_the_left(scene, edge, in, out);
     const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
     uint32_t n = 0;
-    bend[n++] = shadow_bend(front * jump(scene, edge, in_view, out_view, left),
+    bend[n++] = shadow_bend(scene, front * jump(scene, edge, in_view, out_view, left),
                             keep_off_zero(shadow_cosine(in, out)) * root, shift);
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++) {
         const double cosine = keep_off_zero(mirror_cosine(&in_view[i], &out_view[i]));
-        bend[n++] =
-            (rays_bend){0.5 * front * (in_view[i].weight + out_view[i].weight) / (cosine * root), fabs(cosine) * root,
-                        /* At the first edge the source is mirrored, at the second the point. */
-                        mirror_bends_right(&in_view[i], &out_view[i], cosine) != second};
+        bend[n++] = (rays_bend){0.5 * front * (in_view[i].weight + out_view[i].weight) / (cosine * root),
+                                es_rays_detour(scene->fresnel, fabs(cosine) * root),
+                                /* At the first edge the source is mirrored, at the second the point. */
+                                mirror_bends_right(&in_view[i], &out_view[i], cosine) != second};
     }
     return n;
 }
@@ -409,7 +409,7 @@ double complex es_rays_pair(const rays_scene *scene, const rays_bend *first, uin
         for (uint32_t j = 0; j < n_second; j++) {
             const double same = first[i].right == second[j].right ? w : -w;
             sum += first[i].weight * second[j].weight *
-                   es_rays_pair_transition(scene->fresnel, first[i].root, second[j].root, same);
+                   es_rays_pair_transition(scene->fresnel, first[i].detour, second[j].detour, same);
         }
     }
     return sum;

@@ -3,6 +3,7 @@
 #ifndef ES_RAYS_DIFFRACT_H
 #define ES_RAYS_DIFFRACT_H
 
+#include "propagation/rays_fresnel.h"
 #include "propagation/rays_scene.h"
 
 /* ---- diffraction (rays_diffract.c) ---- */
@@ -54,10 +55,10 @@ double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_sca
 double complex es_rays_diffract(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                                 const rays_view *in_view, const rays_side *out, const rays_view *out_view,
                                 rays_scale scale);
-/* One boundary's part of D, weight F(root^2), and whether the ray bends right there. */
+/* One boundary's part of D, weight times the detour's transition, and whether the ray bends right there. */
 typedef struct rays_bend {
     double complex weight;
-    double root;
+    rays_detour detour;
     bool right;
 } rays_bend;
 

@@ -5,7 +5,6 @@
 
 #include "base/arena.h"
 #include "base/units.h"
-#include "propagation/rays_fresnel.h"
 #include "propagation/rays_inner.h"
 
 static const double SHORTEST_WALL_M = 1e-4;

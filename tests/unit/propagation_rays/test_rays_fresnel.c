@@ -17,6 +17,11 @@ static double complex by_definition(double a, double b, double w)
     return -4.0 * a * b * (-I) * sum * step * step;
 }
 
+static double complex pair(const double complex *table, double a, double b, double w)
+{
+    return es_rays_pair_transition(table, es_rays_detour(table, a), es_rays_detour(table, b), w);
+}
+
 static void it_is_the_integral_over_two_screens(void **state)
 {
     (void)state;
@@ -28,8 +33,8 @@ static void it_is_the_integral_over_two_screens(void **state)
               {2.3, 1.9, 0.37},   {2.3, 2.6, -0.71},   {0.05, 0.07, 0.83}, {4.1, 0.9, 0.66}};
     for (size_t i = 0; i < sizeof at / sizeof *at; i++) {
         const double complex want = by_definition(at[i].a, at[i].b, at[i].w);
-        const double complex have = es_rays_pair_transition(table, at[i].a, at[i].b, at[i].w);
-        check_close(cabs(have - want) / cabs(want), 0.0, 0.012, "");
+        const double complex have = pair(table, at[i].a, at[i].b, at[i].w);
+        check_close(cabs(have - want), 0.0, 0.011, "");
     }
     free(table);
 }
@@ -41,8 +46,8 @@ static void without_coupling_it_is_the_product_of_two(void **state)
     assert_non_null(table);
     for (double a = 0.013; a < 9.0; a *= 1.7) {
         const double complex two = es_rays_transition(table, a * a) * es_rays_transition(table, 1.31 * 1.31);
-        check_close(cabs(es_rays_pair_transition(table, a, 1.31, 0.0) - two), 0.0, 1e-12, "");
-        check_close(cabs(es_rays_pair_transition(table, a, 1.31, 1e-9) - two), 0.0, 2e-4, "");
+        check_close(cabs(pair(table, a, 1.31, 0.0) - two), 0.0, 1e-12, "");
+        check_close(cabs(pair(table, a, 1.31, 1e-9) - two), 0.0, 2e-4, "");
     }
     free(table);
 }
@@ -54,8 +59,8 @@ static void it_is_symmetric(void **state)
     double complex *table = es_rays_fresnel_new();
     assert_non_null(table);
     for (double w = -0.93; w < 0.95; w += 0.31) {
-        const double complex there = es_rays_pair_transition(table, 0.43, 1.27, w);
-        check_close(cabs(there - es_rays_pair_transition(table, 1.27, 0.43, w)), 0.0, 2e-3, "");
+        const double complex there = pair(table, 0.43, 1.27, w);
+        check_close(cabs(there - pair(table, 1.27, 0.43, w)), 0.0, 2e-3, "");
     }
     free(table);
 }
@@ -70,7 +75,7 @@ static void at_both_boundaries_it_is_the_quadrant(void **state)
     const double a = 1e-5, pi = acos(-1.0);
     for (double w = -0.8; w < 0.9; w += 0.4) {
         /* Q there over that of the whole plane, -j pi / sqrt(1 - w^2). */
-        const double complex q = es_rays_pair_transition(table, a, a, w) / (-4.0 * a * a);
+        const double complex q = pair(table, a, a, w) / (-4.0 * a * a);
         const double complex share = q / (-I * pi / sqrt(1.0 - w * w));
         check_close(creal(share), 0.25 + asin(w) / (2.0 * pi), 1e-4, "of the plane");
         check_close(cimag(share), 0.0, 1e-4, "of the plane");
