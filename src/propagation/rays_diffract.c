@@ -215,23 +215,40 @@ static double mirror_cosine(const rays_view *in, const rays_view *out)
     return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
 }
 
-/* Arms on the left of the way from end to end, as seen from the edge towards the incoming end. It is not asked on
- * which side of a straight line through the edge they are: a half plane is the same obstacle wherever the ends are. */
-static arm_set on_the_left(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out)
+/* Arms within an opening, counter-clockwise from an angle. */
+static arm_set within(const rays_scene *scene, const rays_edge *edge, double angle_rad, double opening)
 {
-    const double opening = turn(out->angle_rad - in->angle_rad);
     arm_set left = 0;
     for (uint32_t i = 0; i < edge->n_arms && i < SET_ARMS; i++)
-        if (turn(scene->arm[edge->first_arm + i].angle_rad - in->angle_rad) < opening) left |= (arm_set)1 << i;
+        if (turn(scene->arm[edge->first_arm + i].angle_rad - angle_rad) < opening) left |= (arm_set)1 << i;
     return left;
 }
 
-/* The jump of the field across the shadow boundary, seen from either end and the mean taken, so that the ends may be
- * swapped. */
-static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_view *in_view,
-                           const rays_view *out_view, arm_set left)
+/* Arms on the left of the way from end to end, as seen from the edge towards the incoming end. */
+static arm_set on_the_left(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out)
 {
-    return 0.5 * (left_less_right(scene, edge, left, in_view) + left_less_right(scene, edge, left, out_view));
+    return within(scene, edge, in->angle_rad, turn(out->angle_rad - in->angle_rad));
+}
+
+/* Both ends look into a corner where walls meet, with none between them. */
+static bool in_a_corner(const rays_edge *edge, arm_set left)
+{
+    const arm_set all = edge->n_arms < SET_ARMS ? ((arm_set)1 << edge->n_arms) - 1 : ~(arm_set)0;
+    return edge->n_terms > 1 && (left == 0 || left == all);
+}
+
+/* The jump of the field across the shadow boundary, seen from either end and the mean taken, so that the ends may be
+ * swapped. The sides are those of the way from end to end: a half plane is the same obstacle wherever the ends are.
+ * Only for two ends in one corner are they those of the straight line from each end: walls meeting there leave no gap.
+ */
+static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
+                           const rays_view *in_view, const rays_side *out, const rays_view *out_view, arm_set left)
+{
+    if (!in_a_corner(edge, left))
+        return 0.5 * (left_less_right(scene, edge, left, in_view) + left_less_right(scene, edge, left, out_view));
+    const arm_set in_left = within(scene, edge, in->angle_rad, ES_PI);
+    const arm_set out_left = within(scene, edge, out->angle_rad, ES_PI);
+    return 0.5 * (left_less_right(scene, edge, in_left, in_view) - left_less_right(scene, edge, out_left, out_view));
 }
 
 /* |H| is at most |C0 / c|, and at most half of sqrt(L), what it is on the boundary. */
@@ -317,7 +334,7 @@ static double complex sheet_diffract(const rays_scene *scene, const rays_edge *e
     const double root = root_of(scale);
     const arm_set left = on_the_left(scene, edge, in, out);
     const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
-    double complex sum = 2.0 * jump(scene, edge, in_view, out_view, left) *
+    double complex sum = 2.0 * jump(scene, edge, in, in_view, out, out_view, left) *
                          boundary_term(scene, keep_off_zero(shadow_cosine(in, out)) * root, shift);
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++)
         sum += (in_view[i].weight + out_view[i].weight) *
@@ -382,7 +399,7 @@ uint32_t es_rays_bends(const rays_scene *scene, const rays_edge *edge, const ray
     const arm_set left = on_the_left(scene, edge, in, out);
     const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
     uint32_t n = 0;
-    bend[n++] = shadow_bend(scene, front * jump(scene, edge, in_view, out_view, left),
+    bend[n++] = shadow_bend(scene, front * jump(scene, edge, in, in_view, out, out_view, left),
                             keep_off_zero(shadow_cosine(in, out)) * root, shift);
     for (uint32_t i = edge->n_arms; i < edge->n_arms + edge->n_terms; i++) {
         const double cosine = keep_off_zero(mirror_cosine(&in_view[i], &out_view[i]));

@@ -98,9 +98,9 @@ enum { COUPLING_TERMS = 6 };
 /* Moments int_0^inf u^n exp(-j (u^2 + 2au)) du, the first from F(a^2). */
 static void moments(double a, double complex transition, double complex moment[COUPLING_TERMS])
 {
-    moment[0] = transition / (2.0 * I * a);
-    moment[1] = (1.0 - transition) / (2.0 * I);
-    for (int n = 1; n + 1 < COUPLING_TERMS; n++) moment[n + 1] = n / (2.0 * I) * moment[n - 1] - a * moment[n];
+    moment[0] = -I * transition / (2.0 * a);
+    moment[1] = -0.5 * I * (1.0 - transition);
+    for (int n = 1; n + 1 < COUPLING_TERMS; n++) moment[n + 1] = -0.5 * n * I * moment[n - 1] - a * moment[n];
 }
 
 static double complex far_pair(rays_detour first, rays_detour second, double w)

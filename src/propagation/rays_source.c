@@ -217,6 +217,20 @@ static double complex passed_on(const preparing *p, const link *l, const rays_wa
     return l->passage * (joined != 0.0 ? joined : wave->amplitude * diffraction(p, l, wave, out));
 }
 
+/* D joined with the one before may be greater than D alone, and a thick end's than a sheet's. */
+static const double JOINED_SLACK = 2.0;
+
+/* Can it be strong enough at the next edge? */
+static bool can_pass(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
+{
+    if (wave->slope_face != RAYS_NONE || l->face != RAYS_NONE) return true;
+    const rays_view *view = p->rays->views.item;
+    const double bound =
+        es_rays_diffract_bound(p->scene, &p->scene->edge[l->from], &wave->side, &view[wave->side.first_view], out,
+                               &view[out->first_view], rays_least(wave->root_m, sqrt(l->chain.length_m)));
+    return JOINED_SLACK * bound * wave->size * rays_size(l->passage) >= p->rays->options.edge_floor;
+}
+
 static bool add_next(preparing *p, unsigned edges, const link *l, size_t number, const rays_side *out,
                      const rays_side *in)
 {
@@ -224,7 +238,7 @@ static bool add_next(preparing *p, unsigned edges, const link *l, size_t number,
     const rays_wave wave = rays->waves[edges - 1].item[number];
     const double product = wave.product * l->chain.bound;
     const bool round_a_block = wave.slope_face != RAYS_NONE && l->face != RAYS_NONE; /* by three of its corners */
-    if (product < rays->options.product_floor || round_a_block) return true;
+    if (product < rays->options.product_floor || round_a_block || !can_pass(p, l, &wave, out)) return true;
     const double complex amplitude = passed_on(p, l, &wave, out);
     /* A slope carries a factor of 1/radian: its own D at the second edge decides, at the point. */
     if (l->face == RAYS_NONE && cabs(amplitude) < rays->options.edge_floor) return !p->tracer.no_memory;
