@@ -102,27 +102,41 @@ static uint32_t is_in(arm_set set, uint32_t arm)
     return arm < SET_ARMS ? set >> arm & 1 : 0;
 }
 
-/* What the arms on the left of a ray's way past the edge let through, less what those on the right do. Two
- * arms in line on one side are one wall that the whole way sees from the same side: only their difference is
- * met. */
+/* What is on one side of a ray's way past the edge. */
+typedef struct passed_side {
+    double complex passes; /* product of t */
+    double complex
+        behind; /* of both arms of walls that go straight on and that the way follows without crossing them */
+    double complex uneven; /* what such a wall does when its two arms differ */
+} passed_side;
+
+/* A wall that goes straight on hides what is behind it, and shows in its place what is in front of it, as a mirror
+ * does: a wall that ends at it meets its own image. */
+static double complex seen_on(const passed_side *side, const passed_side *other)
+{
+    return side->uneven * (side->behind * side->passes + (1.0 - side->behind) * other->passes);
+}
+
+/* What the arms on the left of a ray's way past the edge let through, less what those on the right do. */
 static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, arm_set left,
                                       const rays_view *view)
 {
-    double complex side[2] = {1.0, 1.0};
+    passed_side side[2] = {{1.0, 1.0, 1.0}, {1.0, 1.0, 1.0}};
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
         const uint32_t here = is_in(left, term->arm), there = is_in(left, term->opposite);
         const double complex t = view[term->arm].weight, opposite = view[term->opposite].weight;
         if (term->opposite == term->arm) {
-            side[here] *= t;
+            side[here].passes *= t;
         } else if (here == there) {
-            side[here] *= 1.0 + t - opposite;
+            side[here].behind *= t * opposite;
+            side[here].uneven *= 1.0 + t - opposite;
         } else {
-            side[here] *= t;
-            side[there] *= opposite;
+            side[here].passes *= t;
+            side[there].passes *= opposite;
         }
     }
-    return side[1] - side[0];
+    return seen_on(&side[1], &side[0]) - seen_on(&side[0], &side[1]);
 }
 
 /* The largest difference that any division of the arms into two sides can make. */
