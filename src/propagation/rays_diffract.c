@@ -93,13 +93,9 @@ static bool view_wedge(const rays_scene *scene, const rays_edge *edge, double an
     return true;
 }
 
-/* One bit an arm; what goes beyond is on the right. */
-typedef uint64_t arm_set;
-enum { SET_ARMS = 64 };
-
-static uint32_t is_in(arm_set set, uint32_t arm)
+static uint32_t is_in(rays_arms set, uint32_t arm)
 {
-    return arm < SET_ARMS ? set >> arm & 1 : 0;
+    return arm < RAYS_SET_ARMS ? set >> arm & 1 : 0;
 }
 
 /* What is on one side of a ray's way past the edge. */
@@ -117,15 +113,22 @@ static double complex seen_on(const passed_side *side, const passed_side *other)
     return side->uneven * (side->behind * side->passes + (1.0 - side->behind) * other->passes);
 }
 
+/* Of two arms in line the one that stands out, at a height where perhaps but one of them stands. */
+static uint32_t outstanding(const rays_term *term, rays_arms standing)
+{
+    return is_in(standing, term->arm) || !is_in(standing, term->opposite) ? term->arm : term->opposite;
+}
+
 /* What the arms on the left of a ray's way past the edge let through, less what those on the right do. */
-static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, arm_set left,
-                                      const rays_view *view)
+static double complex left_less_right(const rays_scene *scene, const rays_edge *edge, rays_arms standing,
+                                      rays_arms left, const rays_view *view)
 {
     passed_side side[2] = {{1.0, 1.0, 1.0}, {1.0, 1.0, 1.0}};
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
-        const uint32_t here = is_in(left, term->arm), there = is_in(left, term->opposite);
-        const double complex t = view[term->arm].weight, opposite = view[term->opposite].weight;
+        const uint32_t arm = outstanding(term, standing), other = arm == term->arm ? term->opposite : term->arm;
+        const uint32_t here = is_in(left, arm), there = is_in(left, other);
+        const double complex t = view[arm].weight, opposite = view[other].weight;
         if (term->opposite == term->arm) {
             side[here].passes *= t;
         } else if (here == there) {
@@ -140,12 +143,12 @@ static double complex left_less_right(const rays_scene *scene, const rays_edge *
 }
 
 /* The largest difference that any division of the arms into two sides can make. */
-static double jump_bound(const rays_scene *scene, const rays_edge *edge, const rays_view *view)
+static double jump_bound(const rays_scene *scene, const rays_edge *edge, rays_arms standing, const rays_view *view)
 {
     if (edge->n_arms > 4) return 1.0;
     double most = 0.0;
-    for (arm_set left = 0; left < 1u << (edge->n_arms - 1); left++) /* the last arm always on the right */
-        most = fmax(most, size(left_less_right(scene, edge, left, view)));
+    for (rays_arms left = 0; left < 1u << (edge->n_arms - 1); left++) /* the last arm always on the right */
+        most = fmax(most, size(left_less_right(scene, edge, standing, left, view)));
     return most;
 }
 
@@ -155,14 +158,23 @@ static double thickness_at(const rays_scene *scene, const rays_arm *arm, double 
     return table ? table->thickness_m : 0.0;
 }
 
-static double end_thickness(const rays_scene *scene, const rays_edge *edge, double z_m)
+/* Find what stands at this height, and how much thicker the only wall that ends here is than what continues it. */
+static void note_standing(const rays_scene *scene, const rays_edge *edge, double z_m, rays_side *side)
 {
-    if (!scene->thick_ends || edge->n_terms != 1) return 0.0; /* or it ends at another wall */
-    const rays_term *term = &scene->term[edge->first_term];
     const rays_arm *arm = &scene->arm[edge->first_arm];
-    const double thick_m = thickness_at(scene, &arm[term->arm], z_m);
-    if (term->opposite == term->arm) return thick_m;
-    return fmax(0.0, thick_m - thickness_at(scene, &arm[term->opposite], z_m));
+    for (uint32_t i = 0; i < edge->n_arms && i < RAYS_SET_ARMS; i++)
+        if (es_rays_wall_at(scene, arm[i].wall, z_m)) side->standing |= (rays_arms)1 << i;
+    for (uint32_t i = 0; i < edge->n_terms; i++) {
+        const rays_term *term = &scene->term[edge->first_term + i];
+        if (!is_in(side->standing, term->arm) && !is_in(side->standing, term->opposite)) continue;
+        const double ends_m = thickness_at(scene, &arm[term->arm], z_m);
+        const double goes_on_m = term->opposite != term->arm ? thickness_at(scene, &arm[term->opposite], z_m) : 0.0;
+        side->term = i;
+        side->thick_arm = ends_m >= goes_on_m ? term->arm : term->opposite;
+        side->thick_m = fabs(ends_m - goes_on_m);
+        side->n_standing++;
+    }
+    if (!scene->thick_ends || side->n_standing != 1) side->thick_m = 0.0; /* or it ends at another wall */
 }
 
 bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
@@ -177,8 +189,8 @@ bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angl
     const rays_arm *arm = &scene->arm[edge->first_arm];
     for (uint32_t i = 0; i < edge->n_arms; i++)
         if (!view_from(views, &arm[i], &r, arm_t(scene, &arm[i], &r, rays_cross(arm[i].along, r.along)))) return false;
-    side->thick_m = end_thickness(scene, edge, meet.z_m);
-    side->jump_bound = jump_bound(scene, edge, &views->item[side->first_view]);
+    note_standing(scene, edge, meet.z_m, side);
+    side->jump_bound = jump_bound(scene, edge, side->standing, &views->item[side->first_view]);
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
         const rays_view *view = &views->item[side->first_view];
@@ -229,26 +241,35 @@ static double mirror_cosine(const rays_view *in, const rays_view *out)
     return in->half_cos * out->half_cos - in->half_sin * out->half_sin;
 }
 
-/* Arms within an opening, counter-clockwise from an angle. */
-static arm_set within(const rays_scene *scene, const rays_edge *edge, double angle_rad, double opening)
+/* Arms within an opening, counter-clockwise from a ray. */
+static rays_arms within(const rays_scene *scene, const rays_edge *edge, const rays_side *from, double opening)
 {
-    arm_set left = 0;
-    for (uint32_t i = 0; i < edge->n_arms && i < SET_ARMS; i++)
-        if (turn(scene->arm[edge->first_arm + i].angle_rad - angle_rad) < opening) left |= (arm_set)1 << i;
+    rays_arms left = 0;
+    for (uint32_t i = 0; i < edge->n_arms && i < RAYS_SET_ARMS; i++)
+        if (turn(scene->arm[edge->first_arm + i].angle_rad - from->angle_rad) < opening) left |= (rays_arms)1 << i;
     return left;
 }
 
 /* Arms on the left of the way from end to end, as seen from the edge towards the incoming end. */
-static arm_set on_the_left(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out)
+static rays_arms on_the_left(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out)
 {
-    return within(scene, edge, in->angle_rad, turn(out->angle_rad - in->angle_rad));
+    return within(scene, edge, in, turn(out->angle_rad - in->angle_rad)) & (in->standing | out->standing);
 }
 
-/* Both ends look into a corner where walls meet, with none between them. */
-static bool in_a_corner(const rays_edge *edge, arm_set left)
+/* Both ends look into a corner, of less than 180 degrees, where walls meet, with none between them. */
+static bool in_a_corner(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_side *out,
+                        rays_arms left)
 {
-    const arm_set all = edge->n_arms < SET_ARMS ? ((arm_set)1 << edge->n_arms) - 1 : ~(arm_set)0;
-    return edge->n_terms > 1 && (left == 0 || left == all);
+    const rays_arms standing = in->standing | out->standing;
+    if (in->n_standing < 2 || (left != 0 && left != standing)) return false;
+    double onwards = 2.0 * ES_PI, back = 2.0 * ES_PI; /* to the nearest wall either way */
+    for (uint32_t i = 0; i < edge->n_arms; i++) {
+        if (!is_in(standing, i)) continue;
+        const double angle = turn(scene->arm[edge->first_arm + i].angle_rad - in->angle_rad);
+        onwards = fmin(onwards, angle);
+        back = fmin(back, 2.0 * ES_PI - angle);
+    }
+    return onwards + back < ES_PI - COLLINEAR_SINE;
 }
 
 /* The jump of the field across the shadow boundary, seen from either end and the mean taken, so that the ends may be
@@ -256,13 +277,16 @@ static bool in_a_corner(const rays_edge *edge, arm_set left)
  * Only for two ends in one corner are they those of the straight line from each end: walls meeting there leave no gap.
  */
 static double complex jump(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
-                           const rays_view *in_view, const rays_side *out, const rays_view *out_view, arm_set left)
+                           const rays_view *in_view, const rays_side *out, const rays_view *out_view, rays_arms left)
 {
-    if (!in_a_corner(edge, left))
-        return 0.5 * (left_less_right(scene, edge, left, in_view) + left_less_right(scene, edge, left, out_view));
-    const arm_set in_left = within(scene, edge, in->angle_rad, ES_PI);
-    const arm_set out_left = within(scene, edge, out->angle_rad, ES_PI);
-    return 0.5 * (left_less_right(scene, edge, in_left, in_view) - left_less_right(scene, edge, out_left, out_view));
+    const rays_arms standing = in->standing | out->standing;
+    if (!in_a_corner(scene, edge, in, out, left))
+        return 0.5 * (left_less_right(scene, edge, standing, left, in_view) +
+                      left_less_right(scene, edge, standing, left, out_view));
+    const rays_arms in_left = within(scene, edge, in, ES_PI);
+    const rays_arms out_left = within(scene, edge, out, ES_PI);
+    return 0.5 * (left_less_right(scene, edge, standing, in_left, in_view) -
+                  left_less_right(scene, edge, standing, out_left, out_view));
 }
 
 /* |H| is at most |C0 / c|, and at most half of sqrt(L), what it is on the boundary. */
@@ -328,15 +352,15 @@ double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_sca
  * reaches furthest into the ray's way: by half of the thickness across the middle line of the ray's two directions. It
  * does so as far as the wall reflects; what it lets through it lets through at its end, too. */
 static double end_shift(const rays_scene *scene, const rays_edge *edge, const rays_side *in, const rays_view *in_view,
-                        const rays_side *out, const rays_view *out_view, arm_set left, rays_scale scale)
+                        const rays_side *out, const rays_view *out_view, rays_arms left, rays_scale scale)
 {
     if (in->thick_m == 0.0) return 0.0;
-    const uint32_t arm = scene->term[edge->first_term].arm, term = edge->n_arms;
+    const uint32_t arm = in->thick_arm, view = edge->n_arms + in->term;
     const rays_point along = scene->arm[edge->first_arm + arm].along;
     const rays_point middle = {in->half_cos * out->half_cos - in->half_sin * out->half_sin,
                                in->half_sin * out->half_cos + in->half_cos * out->half_sin};
     const double reach_m = 0.5 * in->thick_m * fabs(rays_cross(along, middle));
-    const double reflects = fmin(1.0, 0.5 * cabs(in_view[term].weight + out_view[term].weight));
+    const double reflects = fmin(1.0, 0.5 * cabs(in_view[view].weight + out_view[view].weight));
     const double shift = reflects * reach_m * sqrt(scale.k / (2.0 * scale.l_m));
     return is_in(left, arm) ? shift : -shift;
 }
@@ -346,7 +370,7 @@ static double complex sheet_diffract(const rays_scene *scene, const rays_edge *e
                                      rays_scale scale)
 {
     const double root = root_of(scale);
-    const arm_set left = on_the_left(scene, edge, in, out);
+    const rays_arms left = on_the_left(scene, edge, in, out);
     const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
     double complex sum = 2.0 * jump(scene, edge, in, in_view, out, out_view, left) *
                          boundary_term(scene, keep_off_zero(shadow_cosine(in, out)) * root, shift);
@@ -410,7 +434,7 @@ uint32_t es_rays_bends(const rays_scene *scene, const rays_edge *edge, const ray
     if (edge->wedge || edge->n_terms >= RAYS_MOST_BENDS) return 0;
     const double root = root_of(scale);
     const double complex front = keller_of(scale.k) * root;
-    const arm_set left = on_the_left(scene, edge, in, out);
+    const rays_arms left = on_the_left(scene, edge, in, out);
     const double shift = end_shift(scene, edge, in, in_view, out, out_view, left, scale);
     uint32_t n = 0;
     bend[n++] = shadow_bend(scene, front * jump(scene, edge, in, in_view, out, out_view, left),

@@ -14,11 +14,18 @@ typedef struct rays_view {
     double complex weight;     /* reflection in the arm (or the pair of arms); or transmission of an arm */
 } rays_view;
 
+/* Arms of an edge, one bit each; those beyond count as not in it. */
+typedef uint64_t rays_arms;
+enum { RAYS_SET_ARMS = 64 };
+
 /* What an edge looks like to a ray that comes or goes at some angle. */
 typedef struct rays_side {
     double angle_rad;          /* direction edge -> other end, 0 to 2 pi */
     double half_cos, half_sin; /* of half that angle */
     double jump_bound;         /* of what can pass on one side less what can pass on the other */
+    rays_arms standing;        /* at this height */
+    uint32_t n_standing;       /* terms that have an arm there */
+    uint32_t term, thick_arm;  /* the last of these, and the thicker of its arms */
     double thick_m;            /* of a wall that ends here, or less that of the thinner one that goes on */
     size_t first_view;
 } rays_side;

@@ -95,11 +95,25 @@ static void drop_edge(rays_scene *scene)
     scene->n_terms = edge->first_term;
 }
 
+static bool share_heights(const rays_scene *scene, uint32_t wall, uint32_t other)
+{
+    const rays_wall *v = &scene->wall[wall], *w = &scene->wall[other];
+    for (uint32_t i = 0; i < v->n_bands; i++) {
+        const rays_band *p = &scene->band[v->first_band + i];
+        for (uint32_t j = 0; j < w->n_bands; j++) {
+            const rays_band *q = &scene->band[w->first_band + j];
+            if (p->z0 < q->z1 && q->z0 < p->z1) return true;
+        }
+    }
+    return false;
+}
+
+/* The arm in line with it that stands beside it, not one of another storey. */
 static uint32_t opposite_of(const rays_scene *scene, const rays_edge *edge, uint32_t m)
 {
     const rays_arm *arm = &scene->arm[edge->first_arm];
     for (uint32_t q = 0; q < edge->n_arms; q++)
-        if (opposite(&arm[m], &arm[q])) return q;
+        if (opposite(&arm[m], &arm[q]) && share_heights(scene, arm[m].wall, arm[q].wall)) return q;
     return m;
 }
 
