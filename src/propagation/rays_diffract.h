@@ -45,6 +45,21 @@ typedef struct rays_meet {
 /* Views are appended, one an arm and one a term of the edge. */
 bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
                      rays_views *views, rays_side *side);
+/* What the arms of the set let through, one after the other, less what the rest do, as the view has it. standing: arms
+ * that count. */
+double complex es_rays_left_less_right(const rays_scene *scene, const rays_edge *edge, rays_arms standing,
+                                       rays_arms left, const rays_view *view);
+uint32_t es_rays_is_in(rays_arms set, uint32_t arm);
+/* The same angle from 0 to 2 pi; the angle -2 pi to 4 pi. */
+double es_rays_turn(double angle_rad);
+/* At least |z|, and quick. */
+static inline double rays_most(double complex z)
+{
+    return fabs(creal(z)) + fabs(cimag(z));
+}
+
+/* Collinear arms are met by no reflected ray of each other: sine of 0.02 rad. */
+#define RAYS_COLLINEAR_SINE 0.02
 /* Can a ray leave the edge at this angle (false: into the block)? */
 bool es_rays_edge_open(const rays_scene *scene, const rays_edge *edge, double angle_rad);
 /* Upper bound of |D|; root_m: square root of a length not below L. */
