@@ -404,7 +404,7 @@ void earshot_placement_clear(earshot_placement *p)
     if (!p) return;
     for (size_t i = 0; i < p->n_choices; i++) {
         for (size_t d = 0; p->choice[i].device && d < p->choice[i].n_devices; d++)
-            es_cable_clear(&p->choice[i].device[d].cable);
+            earshot_cable_clear(&p->choice[i].device[d].cable);
         free(p->choice[i].device);
         free(p->choice[i].repeater);
     }
