@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/nearest.h"
 #include "base/number.h"
 #include "cli/cli.h"
-#include "plan/nearest.h"
 
 /* When memory is out nothing can be laid out, but it must be said all the same. */
 static void print_plainly(const earshot_error *error, bool warning)
