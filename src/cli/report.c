@@ -73,7 +73,8 @@ void cli_report_findings(const earshot_findings *findings)
     const size_t mistakes = findings->n_mistakes, warnings = findings->n_warnings;
     for (size_t i = 0; i < warnings && i < EARSHOT_MAX_FINDINGS; i++) cli_report_error(&findings->warning[i], true);
     if (warnings > EARSHOT_MAX_FINDINGS)
-        cli_complain(NULL, "%zu more warnings are not shown", warnings - EARSHOT_MAX_FINDINGS);
+        cli_complain("they may be of the same kind: see to these first", "there are more warnings than these %d",
+                     EARSHOT_MAX_FINDINGS);
     for (size_t i = 0; i < mistakes && i < EARSHOT_MAX_FINDINGS; i++) cli_report_error(&findings->mistake[i], false);
     if (mistakes > EARSHOT_MAX_FINDINGS)
         cli_complain(NULL, "%zu more mistakes are not shown", mistakes - EARSHOT_MAX_FINDINGS);
