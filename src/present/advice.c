@@ -187,7 +187,8 @@ static earshot_status add_wire(const es_subject *s, earshot_text *words)
         es_text_add(words, " A wire: ");
         es_cable_words(s->check->site, &cable, words);
     } else {
-        es_text_add(words, " A wire needs a way in that the plan does not draw: glass and closed doors are all around.");
+        es_text_add(words,
+                    " A wire needs a way in that the plan does not draw: glass and closed doors are all around.");
     }
     earshot_cable_clear(&cable);
     return EARSHOT_OK;
