@@ -207,7 +207,8 @@ static earshot_status add_otherwise(const es_subject *s, earshot_text *words)
         add_repeater(s, words);
         return EARSHOT_OK;
     }
-    es_text_add(words, " But the receiver does not hold all devices of its kind, and this is the one to wire.");
+    es_text_add(words, " But the receiver does not hold all devices of its kind");
+    es_text_add(words, s->check->device[s->index].unwirable ? "." : ", and this is the one to wire.");
     return add_wire(s, words);
 }
 
