@@ -49,7 +49,8 @@ typedef struct earshot_error {
 
 enum { EARSHOT_MAX_FINDINGS = 20 };
 
-/** Up to 20 mistakes and 20 warnings of one reading; the counts go on beyond that. */
+/** Up to 20 mistakes and 20 warnings of one reading. The counts go on beyond that until reading stops: more than 20
+ *  says that there are more, not how many. */
 typedef struct earshot_findings {
     earshot_error mistake[EARSHOT_MAX_FINDINGS];
     earshot_error warning[EARSHOT_MAX_FINDINGS];

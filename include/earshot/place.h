@@ -157,6 +157,12 @@ earshot_status earshot_place_run(const earshot_place_request *request, earshot_p
                                  earshot_error *error);
 void earshot_placement_clear(earshot_placement *placement);
 
+/** The cheapest cable from a device to a receiver of the plan, whatever the device's verdict. Any build can do this.
+ *  @param[out] cable  free with earshot_cable_clear; zeroed on failure, and where no way is drawn (n_points is 0)
+ *  @return EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. */
+earshot_status earshot_cable_find(const earshot_site *site, size_t receiver, size_t device, earshot_cable *cable);
+void earshot_cable_clear(earshot_cable *cable);
+
 /** The plan with one choice applied, as text: the receiver moved, repeaters fitted, devices wired, this band alone.
  *  @param[out] text  free with earshot_text_free; NULL on failure
  *  @return EARSHOT_OK; EARSHOT_ARGUMENT; EARSHOT_MEMORY. */

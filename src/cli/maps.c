@@ -20,32 +20,35 @@ static const char *radio_name(const earshot_plan *plan, size_t i)
     return plan->radio[i].name;
 }
 
-static cli_exit no_radio(const char *name, const char *radio, double band_hz)
+/* The plan's fault, unless the command line asked for a band of its own. */
+static cli_exit no_radio(const cli_session *session, const char *name, const char *radio, double band_hz)
 {
     cli_complain("give it a radio of this band, or choose another with --band", "%s: no radio '%s' for %.2f MHz", name,
                  radio ? radio : "", band_hz / 1e6);
-    return CLI_BAD_PLAN;
+    return session->options->n_bands ? CLI_USAGE : CLI_BAD_PLAN;
 }
 
 /* ---- where from ---- */
 
-static cli_exit origin_at_receiver(const earshot_site *site, size_t receiver, double band_hz, cli_origin *origin)
+static cli_exit origin_at_receiver(const cli_session *session, const earshot_site *site, size_t receiver,
+                                   double band_hz, cli_origin *origin)
 {
     const earshot_receiver *r = &earshot_site_plan(site)->receiver[receiver];
     *origin = (cli_origin){.name = r->name, .label = r->label, .storey = r->storey};
     if (earshot_receiver_station(site, receiver, band_hz, &origin->station))
-        return no_radio(r->name, r->radio, band_hz);
+        return no_radio(session, r->name, r->radio, band_hz);
     return CLI_OK;
 }
 
-static cli_exit origin_at_mount(const earshot_site *site, size_t mount, size_t receiver, double band_hz,
+static cli_exit origin_at_mount(const cli_session *session, const earshot_site *site, size_t mount, double band_hz,
                                 cli_origin *origin)
 {
+    const size_t receiver = session->receiver;
     const earshot_plan *plan = earshot_site_plan(site);
     const earshot_mount *m = &plan->mount[mount];
     *origin = (cli_origin){.name = m->name, .label = m->label, .storey = m->storey};
     if (earshot_mount_station(site, mount, receiver, band_hz, &origin->station))
-        return no_radio(m->name, m->radio ? m->radio : plan->receiver[receiver].radio, band_hz);
+        return no_radio(session, m->name, m->radio ? m->radio : plan->receiver[receiver].radio, band_hz);
     return CLI_OK;
 }
 
@@ -54,11 +57,11 @@ cli_exit cli_find_origin(const cli_session *session, const earshot_site *site, d
     const earshot_plan *plan = session->plan;
     const char *name = session->options->from;
     const size_t n = plan->n_receivers + plan->n_mounts;
-    if (!name) return origin_at_receiver(site, session->receiver, band_hz, origin);
+    if (!name) return origin_at_receiver(session, site, session->receiver, band_hz, origin);
     for (size_t i = 0; i < n; i++) {
         if (strcmp(post_name(plan, i), name) != 0) continue;
-        if (i < plan->n_receivers) return origin_at_receiver(site, i, band_hz, origin);
-        return origin_at_mount(site, i - plan->n_receivers, session->receiver, band_hz, origin);
+        if (i < plan->n_receivers) return origin_at_receiver(session, site, i, band_hz, origin);
+        return origin_at_mount(session, site, i - plan->n_receivers, band_hz, origin);
     }
     return cli_no_such_name("receiver or mount", name, plan, post_name, n);
 }
@@ -92,7 +95,7 @@ cli_exit cli_find_radio(const cli_session *session, const earshot_site *site, do
     for (size_t i = 0; i < plan->n_radios; i++) known |= strcmp(plan->radio[i].name, name) == 0;
     if (!known) return cli_no_such_name("radio", name, plan, radio_name, plan->n_radios);
     *radio = earshot_site_radio(site, name, band_hz);
-    return *radio ? CLI_OK : no_radio("map", name, band_hz);
+    return *radio ? CLI_OK : no_radio(session, "map", name, band_hz);
 }
 
 /* ---- the grid ---- */

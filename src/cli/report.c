@@ -4,14 +4,19 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/nearest.h"
 #include "base/number.h"
 #include "cli/cli.h"
-#include "plan/nearest.h"
 
-static void print_stderr(earshot_text *text)
+/* When memory is out nothing can be laid out, but it must be said all the same. */
+static void print_plainly(const earshot_error *error, bool warning)
 {
-    if (text->data) fputs(text->data, stderr);
-    earshot_text_clear(text);
+    if (error->file[0]) fputs(error->file, stderr);
+    if (error->file[0] && error->line) fprintf(stderr, ":%u", error->line);
+    if (error->file[0] && error->line && error->column) fprintf(stderr, ":%u", error->column);
+    fprintf(stderr, "%s%s", error->file[0] ? ": " : "", warning ? "warning: " : "");
+    fprintf(stderr, "%s\n", error->message[0] ? error->message : earshot_status_text(error->status));
+    if (error->hint[0]) fprintf(stderr, "    %s\n", error->hint);
 }
 
 void cli_report_error(const earshot_error *error, bool warning)
@@ -20,7 +25,11 @@ void cli_report_error(const earshot_error *error, bool warning)
     earshot_text text = {0};
     earshot_present_error(error, warning, &look, &text);
     fputs("earshot: ", stderr);
-    print_stderr(&text);
+    if (text.failed)
+        print_plainly(error, warning);
+    else
+        fputs(text.data, stderr);
+    earshot_text_clear(&text);
 }
 
 /* What came with the command line may hold codes that a terminal obeys. */
@@ -64,7 +73,8 @@ void cli_report_findings(const earshot_findings *findings)
     const size_t mistakes = findings->n_mistakes, warnings = findings->n_warnings;
     for (size_t i = 0; i < warnings && i < EARSHOT_MAX_FINDINGS; i++) cli_report_error(&findings->warning[i], true);
     if (warnings > EARSHOT_MAX_FINDINGS)
-        cli_complain(NULL, "%zu more warnings are not shown", warnings - EARSHOT_MAX_FINDINGS);
+        cli_complain("they may be of the same kind: see to these first", "there are more warnings than these %d",
+                     EARSHOT_MAX_FINDINGS);
     for (size_t i = 0; i < mistakes && i < EARSHOT_MAX_FINDINGS; i++) cli_report_error(&findings->mistake[i], false);
     if (mistakes > EARSHOT_MAX_FINDINGS)
         cli_complain(NULL, "%zu more mistakes are not shown", mistakes - EARSHOT_MAX_FINDINGS);

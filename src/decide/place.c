@@ -63,6 +63,11 @@ static earshot_status check_request(const earshot_place_request *r, earshot_erro
             return es_fail(error, EARSHOT_ARGUMENT, NULL, "the scenes are of different plans");
     if (r->anywhere && !(r->spacing_m >= 0.2 && r->spacing_m <= 100.0 && isfinite(r->height_m)))
         return es_fail(error, EARSHOT_ARGUMENT, NULL, "the spacing of places goes from 0.2 to 100 m");
+    if (!earshot_place_available()) /* before the links are computed, which may take minutes */
+        return es_fail(error, EARSHOT_NOT_BUILT_IN,
+                       "build it with GLPK installed, and -DEARSHOT_GLPK=ON; 'check' and 'explain' still tell what "
+                       "each device needs with the receiver where it is",
+                       "this program was built without GLPK and cannot place");
     return EARSHOT_OK;
 }
 
@@ -350,8 +355,6 @@ static earshot_status solve(placing *k)
     const es_programme_options options = {.best = k->request->best, .seconds = k->request->seconds};
     const earshot_status status = es_programme_solve(&k->programme, &options, &k->result);
     k->placement.solve_s = now_s() - start_s;
-    if (status == EARSHOT_NOT_BUILT_IN)
-        return es_fail(k->error, status, "build it with GLPK", "this build cannot place: it was made without GLPK");
     return status ? es_fail(k->error, status, NULL, "%s", earshot_status_text(status)) : EARSHOT_OK;
 }
 
@@ -404,7 +407,7 @@ void earshot_placement_clear(earshot_placement *p)
     if (!p) return;
     for (size_t i = 0; i < p->n_choices; i++) {
         for (size_t d = 0; p->choice[i].device && d < p->choice[i].n_devices; d++)
-            es_cable_clear(&p->choice[i].device[d].cable);
+            earshot_cable_clear(&p->choice[i].device[d].cable);
         free(p->choice[i].device);
         free(p->choice[i].repeater);
     }

@@ -204,8 +204,9 @@ earshot_status es_wiring_costs(const earshot_placement *p, const es_route_grid *
 
 /* --- cables ---------------------------------------------------------------------------------------------------- */
 
-void es_cable_clear(earshot_cable *cable)
+void earshot_cable_clear(earshot_cable *cable)
 {
+    if (!cable) return;
     free(cable->element);
     free(cable->point);
     *cable = (earshot_cable){0};
@@ -230,10 +231,10 @@ static void feed(const earshot_device *device, earshot_cable *cable)
     cable->serves = chosen.serves;
 }
 
-static earshot_status lay(const earshot_placement *p, const es_route_tree *tree, size_t device, earshot_cable *cable)
+static earshot_status lay(const earshot_site *site, const es_route_tree *tree, size_t device, earshot_cable *cable)
 {
     es_route route;
-    const earshot_status status = es_route_trace(tree, earshot_site_device_at(p->site[0], device), &route);
+    const earshot_status status = es_route_trace(tree, earshot_site_device_at(site, device), &route);
     if (status) return status;
     *cable = (earshot_cable){.length_m = route.length_m,
                              .outdoor_m = route.outdoor_m,
@@ -243,8 +244,8 @@ static earshot_status lay(const earshot_placement *p, const es_route_tree *tree,
                              .n_elements = route.n_elements,
                              .point = route.point,
                              .n_points = route.n_points,
-                             .cost = (double)es_cost_of(route.cost + p->plan->cost.point) / 100.0};
-    feed(&p->plan->device[device], cable);
+                             .cost = (double)es_cost_of(route.cost + site->plan->cost.point) / 100.0};
+    feed(&site->plan->device[device], cable);
     return EARSHOT_OK;
 }
 
@@ -256,8 +257,32 @@ earshot_status es_wiring_cables(const earshot_placement *p, const es_route_grid 
     for (size_t d = 0; d < p->plan->n_devices && !status; d++) {
         if (device[d].verdict != EARSHOT_VERDICT_WIRE || !device[d].served) continue;
         if (!tree) status = es_route_tree_new(grid, spot_at(p, spot), &tree);
-        if (!status) status = lay(p, tree, d, &device[d].cable);
+        if (!status) status = lay(p->site[0], tree, d, &device[d].cable);
     }
     es_route_tree_free(tree);
+    return status;
+}
+
+static earshot_status find_cable(const earshot_site *site, const es_route_grid *grid, size_t receiver, size_t device,
+                                 earshot_cable *cable)
+{
+    es_route_tree *tree;
+    earshot_status status = es_route_tree_new(grid, earshot_site_receiver_at(site, receiver), &tree);
+    if (status) return status;
+    const bool reached = es_route_cost(tree, earshot_site_device_at(site, device)) < INFINITY;
+    if (reached) status = lay(site, tree, device, cable);
+    es_route_tree_free(tree);
+    return status;
+}
+
+earshot_status earshot_cable_find(const earshot_site *site, size_t receiver, size_t device, earshot_cable *cable)
+{
+    if (!cable) return EARSHOT_ARGUMENT;
+    *cable = (earshot_cable){0};
+    if (!site || receiver >= site->plan->n_receivers || device >= site->plan->n_devices) return EARSHOT_ARGUMENT;
+    es_route_grid *grid;
+    earshot_status status = es_wiring_grid(site, &grid);
+    if (!status && grid) status = find_cable(site, grid, receiver, device, cable);
+    es_route_grid_free(grid);
     return status;
 }

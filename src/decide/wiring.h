@@ -17,7 +17,6 @@ earshot_status es_wiring_costs(const earshot_placement *placement, const es_rout
 /* The cables from one spot to the devices marked as wired. */
 earshot_status es_wiring_cables(const earshot_placement *placement, const es_route_grid *grid, size_t spot,
                                 earshot_placed *device);
-void es_cable_clear(earshot_cable *cable);
 
 /* Whether a device may be wired at all; how many inputs of the panel it takes; its current at 12 V, stated or usual. */
 bool es_may_be_wired(const earshot_device *device);

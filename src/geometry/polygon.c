@@ -22,10 +22,12 @@ static double side(earshot_point a, earshot_point b, earshot_point p)
     return (b.x_m - a.x_m) * (p.y_m - a.y_m) - (b.y_m - a.y_m) * (p.x_m - a.x_m);
 }
 
+/* Comparisons, not fmin and fmax: this is asked of every slab by every ray. */
 static bool within_box(earshot_point a, earshot_point b, earshot_point p, double margin_m)
 {
-    return p.x_m >= fmin(a.x_m, b.x_m) - margin_m && p.x_m <= fmax(a.x_m, b.x_m) + margin_m &&
-           p.y_m >= fmin(a.y_m, b.y_m) - margin_m && p.y_m <= fmax(a.y_m, b.y_m) + margin_m;
+    const double x = p.x_m, y = p.y_m, m = margin_m;
+    return !(x < a.x_m - m && x < b.x_m - m) && !(x > a.x_m + m && x > b.x_m + m) &&
+           !(y < a.y_m - m && y < b.y_m - m) && !(y > a.y_m + m && y > b.y_m + m);
 }
 
 static bool on_segment(earshot_point a, earshot_point b, earshot_point p, double tolerance_m)

@@ -119,7 +119,8 @@ static void run(es_checker *checker)
 {
     static void (*const MISTAKES[])(es_checker *) = {es_check_names,  es_check_materials, es_check_radios,
                                                      es_check_shapes, es_check_openings,  es_check_posts};
-    static void (*const WARNINGS[])(es_checker *) = {es_warn_radios, es_warn_materials, es_warn_walls, es_warn_posts};
+    /* Only 20 are kept: what guards life first, slips of drawing last. */
+    static void (*const WARNINGS[])(es_checker *) = {es_warn_posts, es_warn_radios, es_warn_materials, es_warn_walls};
     es_reader *reader = checker->reader;
     for (size_t i = 0; i < sizeof MISTAKES / sizeof MISTAKES[0]; i++) {
         if (reader->memory_out || es_report_full(&reader->report)) return;

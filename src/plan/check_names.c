@@ -19,9 +19,9 @@ static void hint_known(es_checker *checker, earshot_error *e, es_space space)
         else
             es_text_format(&all, "%s%s", all.size ? ", " : "", names->named[i].name);
     }
-    if (all.data)
+    if (all.data && !all.failed)
         es_hint(e, "the plan has: %s", all.data);
-    else
+    else if (!all.failed) /* else memory is out: half a list would mislead */
         es_hint(e, "the plan has no %s", es_space_noun(space));
     earshot_text_clear(&all);
 }

@@ -172,6 +172,7 @@ static void warn_on_line(es_checker *checker, const es_post *post)
 
 void es_warn_walls(es_checker *checker)
 {
-    for (size_t i = 0; i < checker->n_pieces; i++) warn_piece(checker, i);
-    for (size_t i = 0; i < checker->n_posts; i++) warn_on_line(checker, &checker->post[i]);
+    const es_report *report = &checker->reader->report;
+    for (size_t i = 0; i < checker->n_posts && !es_report_warned(report); i++) warn_on_line(checker, &checker->post[i]);
+    for (size_t i = 0; i < checker->n_pieces && !es_report_warned(report); i++) warn_piece(checker, i);
 }

@@ -159,8 +159,8 @@ static void hint_choices(earshot_error *e, const es_choice *choice, const char *
     }
     if (nearest.best)
         es_hint(e, "did you mean '%s'?", nearest.best);
-    else
-        es_hint(e, "it is one of: %s", all.data ? all.data : "");
+    else if (all.data && !all.failed)
+        es_hint(e, "it is one of: %s", all.data);
     earshot_text_clear(&all);
 }
 

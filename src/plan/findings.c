@@ -164,6 +164,11 @@ bool es_report_full(const es_report *report)
     return report->findings->n_mistakes >= EARSHOT_MAX_FINDINGS;
 }
 
+bool es_report_warned(const es_report *report)
+{
+    return report->findings->n_warnings > EARSHOT_MAX_FINDINGS;
+}
+
 static bool comes_before(const earshot_error *a, unsigned a_file, const earshot_error *b, unsigned b_file)
 {
     if (a_file != b_file) return a_file < b_file;

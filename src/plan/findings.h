@@ -39,6 +39,8 @@ earshot_error *es_warning(es_report *report, earshot_place place, const char *fo
 void es_hint(earshot_error *error, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* No more mistakes are kept: checking further is of no use. */
 bool es_report_full(const es_report *report);
+/* More warnings are known than are kept: looking for others is of no use. */
+bool es_report_warned(const es_report *report);
 /* Put what is kept in the order of the text. */
 void es_report_sort(es_report *report);
 

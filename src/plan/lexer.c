@@ -19,18 +19,19 @@ es_lines es_lines_of(const char *text, size_t size)
     return (es_lines){.text = text, .size = size, .at = marked ? 3 : 0};
 }
 
+/* LF, CR LF, or CR alone, as editors of old wrote it. */
 bool es_next_line(es_lines *lines, const char **line, size_t *n)
 {
     if (lines->at >= lines->size) return false;
-    const char *start = lines->text + lines->at;
-    const size_t left = lines->size - lines->at;
-    const char *end = memchr(start, '\n', left);
-    size_t length = end ? (size_t)(end - start) : left;
-    lines->at += end ? length + 1 : length;
+    const char *text = lines->text;
+    const size_t start = lines->at, size = lines->size;
+    size_t end = start;
+    while (end < size && text[end] != '\n' && text[end] != '\r') end++;
+    const bool both = end + 1 < size && text[end] == '\r' && text[end + 1] == '\n';
+    lines->at = end == size ? size : end + 1 + both;
     lines->line++;
-    if (length && start[length - 1] == '\r') length--;
-    *line = start;
-    *n = length;
+    *line = text + start;
+    *n = end - start;
     return true;
 }
 
@@ -57,7 +58,6 @@ static bool fail_control(es_lex_fault *fault, const cursor *c, uint32_t code)
         return false;
     }
     if (code == '\t') return fail(fault, c, 1, "write a space", "a tab stands inside quoted text");
-    if (code == '\r') return fail(fault, c, 1, "lines end in LF or CR LF", "a carriage return stands inside a line");
     es_format(message, sizeof message, "control character U+%04X stands in the text", (unsigned)code);
     return fail(fault, c, 1, "delete it", message);
 }

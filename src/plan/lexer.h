@@ -42,7 +42,7 @@ typedef struct es_lines {
 
 /* Starts behind a UTF-8 byte order mark, if there is one. */
 es_lines es_lines_of(const char *text, size_t size);
-/* The next line without its line end (LF or CR LF); false at the end of the text. */
+/* The next line without its line end (LF, CR LF or CR); false at the end of the text. */
 bool es_next_line(es_lines *lines, const char **line, size_t *n);
 
 /* Cut a line into fields, replacing what tokens held. */

@@ -3,8 +3,8 @@
 #ifndef ES_NAMES_H
 #define ES_NAMES_H
 
+#include "base/nearest.h"
 #include "earshot/plan.h"
-#include "plan/nearest.h"
 
 typedef enum es_space {
     ES_SPACE_NONE, /* what has no name */

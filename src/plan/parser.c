@@ -88,7 +88,7 @@ static void unknown_key(es_reader *reader, const es_statement *statement, const 
     }
     if (nearest.best)
         es_hint(e, "did you mean '%s='?", nearest.best);
-    else if (keys.data)
+    else if (keys.data && !keys.failed)
         es_hint(e, "its keys are: %s", keys.data);
     else
         hint_form(e, statement);

@@ -12,8 +12,9 @@ static bool cut_again(es_reader *reader, earshot_place statement)
     size_t n;
     es_lex_fault fault;
     reader->tokens.n = 0;
-    /* Finding the line again costs a pass over the text: not worth it for what is only counted. */
-    if (es_report_full(&reader->report)) return false;
+    /* Finding the line again costs a pass over the text: not worth it for what is only counted. Warnings come last, and
+     * only where there are no mistakes. */
+    if (es_report_full(&reader->report) || es_report_warned(&reader->report)) return false;
     if (!es_source_line(&reader->sources.item[statement.file], statement.line, &line, &n)) return false;
     reader->file = statement.file;
     reader->line = statement.line;

@@ -174,42 +174,42 @@ static earshot_status add_mounts(const es_subject *s, earshot_text *words)
 
 /* ---- wires ---- */
 
-static const earshot_cable *cable_of(const es_subject *s)
+static earshot_status add_wire(const es_subject *s, earshot_text *words)
 {
-    const earshot_placement *p = s->check->placement;
-    if (!p || !p->n_choices || !p->choice[0].device[s->index].cable.n_points) return NULL;
-    return &p->choice[0].device[s->index].cable;
-}
-
-static void add_wire(const es_subject *s, earshot_text *words)
-{
-    const earshot_cable *cable = cable_of(s);
+    earshot_cable cable;
     if (s->check->device[s->index].unwirable) {
         es_text_add(words, " It is carried or cannot be wired, so another place, receiver or mount must be found.");
-    } else if (cable) {
-        es_text_add(words, " A wire: ");
-        es_cable_words(s->check->placement, cable, words);
-    } else {
-        es_text_add(words, " A wire always works.");
+        return EARSHOT_OK;
     }
+    const earshot_status status = earshot_cable_find(s->check->site, s->check->receiver, s->index, &cable);
+    if (status) return status;
+    if (cable.n_points) {
+        es_text_add(words, " A wire: ");
+        es_cable_words(s->check->site, &cable, words);
+    } else {
+        es_text_add(words,
+                    " A wire needs a way in that the plan does not draw: glass and closed doors are all around.");
+    }
+    earshot_cable_clear(&cable);
+    return EARSHOT_OK;
 }
 
 static earshot_status add_no_repeater(const es_subject *s, earshot_text *words)
 {
     const earshot_status status = add_mounts(s, words);
-    if (!status) add_wire(s, words);
-    return status;
+    return status ? status : add_wire(s, words);
 }
 
 /* Heard well enough, and yet not direct: the receiver is full, or a repeater that is fitted does better. */
-static void add_otherwise(const es_subject *s, earshot_text *words)
+static earshot_status add_otherwise(const es_subject *s, earshot_text *words)
 {
     if (s->check->device[s->index].verdict == EARSHOT_VERDICT_REPEATER) {
         add_repeater(s, words);
-        return;
+        return EARSHOT_OK;
     }
-    es_text_add(words, " But the receiver does not hold all devices of its kind, and this is the one to wire.");
-    add_wire(s, words);
+    es_text_add(words, " But the receiver does not hold all devices of its kind");
+    es_text_add(words, s->check->device[s->index].unwirable ? "." : ", and this is the one to wire.");
+    return add_wire(s, words);
 }
 
 /* ---- the whole ---- */
@@ -231,11 +231,11 @@ earshot_status es_explain_advice(const es_subject *subject, unsigned width, ears
     add_verdict(subject, &words);
     add_strongest(subject, &words);
     if (subject->device->wiring == EARSHOT_WIRING_MUST) {
-        add_wire(subject, &words);
+        status = add_wire(subject, &words);
     } else if (subject->link->meets && subject->check->device[subject->index].verdict == EARSHOT_VERDICT_DIRECT) {
         add_reserve(subject, &words);
     } else if (subject->link->meets) {
-        add_otherwise(subject, &words);
+        status = add_otherwise(subject, &words);
     } else {
         status = add_remedy(subject, &words);
     }

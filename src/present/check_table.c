@@ -25,7 +25,6 @@ static void write_header(const earshot_check *check, unsigned width, earshot_tex
     es_text_format(&words, "a dependable margin of %.1f dB, at %.4g %% confidence", check->need.margin_db,
                    check->need.confidence * 100.0);
     es_wrap_made("needed: ", &words, width, text);
-    es_text_add_char(text, '\n');
 }
 
 /* ---- a line for each device ---- */
@@ -101,6 +100,7 @@ static void write_devices(const earshot_check *check, unsigned width, earshot_te
     };
     es_table *table = es_table_new(COLUMN, sizeof COLUMN / sizeof COLUMN[0]);
     earshot_text why = {0};
+    es_text_add_char(text, '\n');
     for (size_t i = 0; i < check->n_devices; i++) put_device(table, check, i, &why);
     if (why.failed) text->failed = true;
     es_table_write(table, width, text);

@@ -74,6 +74,7 @@ static void put_obstacle(ladder *l, const es_subject *s, const es_obstacle *o)
     earshot_text what = {0};
     es_text_format(&what, "%s %s", es_element_kind_word(e.kind), plan->material[e.material].name);
     if (label) es_text_format(&what, " \"%s\"", label);
+    if (what.failed) es_table_fail(l->table);
     put_term(l, what.failed ? "" : what.data, plan->storey[e.storey].name, o->distance_m, -o->loss_db);
     earshot_text_clear(&what);
 }

@@ -34,6 +34,7 @@ static void put_repeaters(es_table *table, const earshot_placement *p, const ear
     earshot_text names = {0};
     for (size_t i = 0; i < c->n_repeaters; i++)
         es_text_format(&names, "%s%s", i ? ", " : "", p->spot[c->repeater[i].spot].name);
+    if (names.failed) es_table_fail(table);
     es_table_put(table, "%s", names.size ? names.data : "-");
     earshot_text_clear(&names);
 }

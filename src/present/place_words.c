@@ -74,14 +74,14 @@ void es_reason_words(const earshot_placement *p, const earshot_reason *r, earsho
 
 enum { MOST_DRILLED = 6 }; /* more than these are not named */
 
-void es_cable_words(const earshot_placement *p, const earshot_cable *c, earshot_text *text)
+void es_cable_words(const earshot_site *site, const earshot_cable *c, earshot_text *text)
 {
     es_text_format(text, "%.0f m of cable", c->length_m);
     if (c->outdoor_m > 0.0) es_text_format(text, ", %.0f m of it outdoors in a duct", c->outdoor_m);
     if (c->n_elements) es_text_add(text, ", drilled through ");
     for (size_t i = 0; i < c->n_elements && i < MOST_DRILLED; i++) {
         es_text_add(text, !i ? "" : i + 1 == c->n_elements ? " and " : ", ");
-        es_element_words(p->site[0], c->element[i], text);
+        es_element_words(site, c->element[i], text);
     }
     if (c->n_elements > MOST_DRILLED) es_text_format(text, " and %zu more", c->n_elements - MOST_DRILLED);
     es_text_format(text, "; of 10.5 V at the panel (assumed) %.1f V arrive over %.3g mm2 at %.0f mA", c->far_v,

@@ -17,7 +17,7 @@ void es_load_words(const earshot_placement *placement, const earshot_load *load,
 /* What a proof that was not finished is worth. */
 void es_gap_words(const earshot_placement *placement, earshot_text *text);
 /* The cable of a wired device: length, what is drilled, what arrives. */
-void es_cable_words(const earshot_placement *placement, const earshot_cable *cable, earshot_text *text);
+void es_cable_words(const earshot_site *site, const earshot_cable *cable, earshot_text *text);
 /* A margin, or "-" when all is wired. */
 const char *es_worst_figure(char *buffer, double worst_db);
 

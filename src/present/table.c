@@ -55,6 +55,11 @@ void es_table_put(es_table *table, const char *format, ...)
     table->failed = table->pool.failed;
 }
 
+void es_table_fail(es_table *table)
+{
+    if (table) table->failed = true;
+}
+
 /* Columns of text[0..bytes): UTF-8 continuation bytes do not count. */
 static size_t columns_of(const char *text, size_t bytes)
 {

@@ -28,6 +28,8 @@ es_table *es_table_new(const es_column *column, size_t n_columns);
 void es_table_free(es_table *table);
 /* The next cell, left to right and top to bottom. */
 void es_table_put(es_table *table, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* A cell could not be put together, as memory was out. */
+void es_table_fail(es_table *table);
 /* Heading and rows, each line ending in '\n' without blanks before it. A failed table sets text->failed. */
 void es_table_write(const es_table *table, unsigned width, earshot_text *text);
 

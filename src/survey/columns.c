@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "plan/nearest.h"
+#include "base/nearest.h"
 
 typedef struct known {
     const char *name;

@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/nearest.h"
 #include "base/number.h"
 #include "base/units.h"
-#include "plan/nearest.h"
 #include "survey/date.h"
 
 static const double SAME_BAND_HZ = 2e6; /* as a radio and the bands of a plan are matched */

@@ -70,6 +70,7 @@ check_files() {
 check_outcome() {
     if [ "$status" -eq "$normal" ] && [ "$status" -ne "$1" ]; then
         if [ "$normal" -le 1 ] && ! cmp -s ../out ../want/out; then wrong "other text on stdout ($2)"; fi
+        if ! cmp -s <(grep '^earshot: ' ../err) <(grep '^earshot: ' ../want/err); then wrong "stderr lacks a line ($2)"; fi
         check_files new "$2" clean
         passed=$((passed + 1))
     elif [ "$status" -eq "$1" ]; then
@@ -86,7 +87,7 @@ run X=1
 normal=$status
 [ "$normal" -le 1 ] || { wrong "status $normal without a fault"; exit 1; }
 for file in "${files[@]}"; do cp "$file" ../want/; done
-cp ../out ../want/
+cp ../out ../err ../want/
 
 # ---- memory ----
 

@@ -14,13 +14,21 @@ void *__wrap_calloc(size_t n, size_t size);
 void *__wrap_realloc(void *memory, size_t size);
 
 static long allocations_left = -1;
-static bool one_failed;
+static bool one_failed, only_one;
 
 /* Let n allocations succeed and all further ones fail; below 0: let all succeed. */
 static inline void fail_allocation(long n)
 {
     allocations_left = n;
+    only_one = false;
     if (n >= 0) one_failed = false;
+}
+
+/* Let n allocations succeed, the next one fail, and all after it succeed: what is lost must not be forgotten. */
+static inline void fail_one_allocation(long n)
+{
+    fail_allocation(n);
+    only_one = true;
 }
 
 static inline bool allocation_failed(void)
@@ -36,6 +44,7 @@ static inline bool may_allocate(void)
         return true;
     }
     one_failed = true;
+    if (only_one) allocations_left = -1;
     return false;
 }
 

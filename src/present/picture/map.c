@@ -83,6 +83,7 @@ static void legend_lines(es_legend *legend, double need_db)
     if (need_db != 0.0) {
         ES_SAY(&words, language, ES_SAY_LINE_NEED,
                es_say_figure(figure, language, need_db, need_db == rint(need_db) ? 0 : 1));
+        if (words.failed) legend->pen->status = EARSHOT_MEMORY;
         es_legend_item(legend, 22.0, or_empty(&words), &x, &y);
         es_contours_sample(legend->pen, x, y, 22.0, 1);
     }

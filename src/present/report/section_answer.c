@@ -80,6 +80,7 @@ static void add_overloads(const es_report *r, earshot_text *answer)
         add_kinds(r, capacity->kinds, &names);
         ES_SAY(answer, r->language, ES_SAY_ANSWER_OVERLOAD, es_say_figure(holds, r->language, capacity->count, 0),
                es_say_figure(planned, r->language, r->check->overload[i].needed, 0), names.data);
+        if (names.failed) answer->failed = true;
         earshot_text_clear(&names);
     }
 }

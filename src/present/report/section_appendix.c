@@ -72,6 +72,7 @@ static void put_check_name(const es_report *r, const earshot_check *check)
     ES_SAY(&state, r->language, ES_SAY_OTHER_SCENE, scene ? scene : es_message_text(r->language, ES_SAY_AS_DRAWN));
     ES_SAY(&d->scratch, r->language, ES_SAY_OTHER_CHECK,
            es_say_figure(figure, r->language, check->frequency_hz / 1e6, 2), state.data);
+    if (state.failed) d->scratch.failed = true;
     es_document_cell_scratch(d);
     earshot_text_clear(&state);
 }

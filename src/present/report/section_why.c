@@ -25,6 +25,7 @@ static void add_walls(const es_report *r, const es_subject *s, earshot_text *wor
     if (o->n == 0 || o->item[o->strongest].loss_db < WORTH_A_WORD_DB) return;
     es_obstacle_words(s->check->site, o->item[o->strongest].element, r->language, &strongest);
     ES_SAY(words, r->language, ES_SAY_WHY_STRONGEST, strongest.data);
+    if (strongest.failed) words->failed = true;
     earshot_text_clear(&strongest);
 }
 

@@ -172,6 +172,25 @@ static void many_walls_are_checked_in_time(void **state)
     earshot_text_clear(&text);
 }
 
+/* Beyond 20 warnings nothing more is looked for, and a pass over the text is not made for each: that took half a
+ * minute. What guards life is told all the same. */
+static void walls_drawn_twice_are_warned_of_in_time(void **state)
+{
+    (void)state;
+    begin();
+    for (int i = 0; i < 100000; i++) es_text_add(&text, "wall stud 0,0 5.25,0\n");
+    es_text_add(&text, "device s smoke 1,1 at=2m radio=r\n");
+    const clock_t before = clock();
+    fits();
+    assert_true((double)(clock() - before) / CLOCKS_PER_SEC < 10);
+    assert_int_equal(findings->n_warnings, EARSHOT_MAX_FINDINGS + 1);
+    bool told = false;
+    for (size_t i = 0; i < EARSHOT_MAX_FINDINGS; i++)
+        told |= strstr(findings->warning[i].message, "guards life") != NULL;
+    assert_true(told);
+    earshot_text_clear(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -183,6 +202,7 @@ int main(void)
         cmocka_unit_test(twenty_mistakes_are_shown_and_the_rest_counted),
         cmocka_unit_test(binary_is_given_up_soon),
         cmocka_unit_test(many_walls_are_checked_in_time),
+        cmocka_unit_test(walls_drawn_twice_are_warned_of_in_time),
     };
     return cmocka_run_group_tests(tests, start, end);
 }

@@ -87,13 +87,13 @@ static earshot_status write_error(const sample *s, earshot_text *text)
     return EARSHOT_OK;
 }
 
-static void fails_cleanly(writer *write)
+static void fails_with(writer *write, void (*let_fail)(long n))
 {
     sample s;
     sample_new(&s);
     for (long n = 0;; n++) {
         earshot_text text = {0};
-        fail_allocation(n);
+        let_fail(n);
         const earshot_status status = write(&s, &text);
         fail_allocation(-1);
         const bool told = status == EARSHOT_MEMORY || text.failed;
@@ -103,6 +103,12 @@ static void fails_cleanly(writer *write)
         assert_true(n < 100000);
     }
     sample_free(&s);
+}
+
+static void fails_cleanly(writer *write)
+{
+    fails_with(write, fail_allocation);
+    fails_with(write, fail_one_allocation);
 }
 
 #define FAILS_CLEANLY(name)                                                                                            \

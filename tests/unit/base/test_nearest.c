@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "plan/nearest.h"
+#include "base/nearest.h"
 
 static size_t distance(const char *a, const char *b)
 {

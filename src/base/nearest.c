@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "plan/nearest.h"
+#include "base/nearest.h"
 
 #include <string.h>
 
