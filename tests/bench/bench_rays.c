@@ -48,6 +48,20 @@ static es_rays_options one_edge(double frequency_hz)
     return options;
 }
 
+static es_rays_options two_edges(double frequency_hz)
+{
+    es_rays_options options = es_rays_defaults(frequency_hz);
+    options.edges = 2;
+    return options;
+}
+
+static es_rays_options thin_ends(double frequency_hz)
+{
+    es_rays_options options = es_rays_defaults(frequency_hz);
+    options.thick_ends = false;
+    return options;
+}
+
 static es_rays_options kept(double frequency_hz, double keep_db)
 {
     es_rays_options options = es_rays_defaults(frequency_hz);
@@ -104,7 +118,9 @@ static const setting SETTINGS[] = {
     {"4, 2 before, 0 after", orders_4_2_0},
     {"4, 2 before, 2 after", orders_4_2_2},
     {"5, 2 before, 1 after", orders_5_2_1},
-    {"default without double diffraction", one_edge},
+    {"default, one edge", one_edge},
+    {"default, two edges in a row", two_edges},
+    {"default, thin ends of walls", thin_ends},
     {"default, keep 15 dB", kept_15},
     {"default, keep 20 dB", kept_20},
     {"default, keep 30 dB", kept_30},
