@@ -148,6 +148,23 @@ static void test_plane_fields(void **state)
     assert_true(sqrt(mean_square) < 2.1);
 }
 
+/* One wall with a door seen at 17 degrees: each jamb is in the other's way. Brick, and metal, whose shadow is deepest
+ * along the wall. */
+static void test_door_at_a_small_angle(void **state)
+{
+    (void)state;
+    tally regions[REGIONS] = {{0}};
+    const tally low = judge("door_brick", 2, 433.92e6, "door_brick_433.csv", regions);
+    const tally high = judge("door_brick", 2, 868.3e6, "door_brick_868.csv", regions);
+    const tally metal = judge("door_metal", 2, 433.92e6, "door_metal_433.csv", regions);
+    print("2d brick door 433", &low);
+    print("2d brick door 868", &high);
+    print("2d metal door 433", &metal);
+    assert_true(rmse_db(&low) < 0.75);
+    assert_true(rmse_db(&high) < 0.9);
+    assert_true(rmse_db(&metal) < 1.7);
+}
+
 static void test_fields_in_space(void **state)
 {
     (void)state;
@@ -168,6 +185,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_plane_fields),
+        cmocka_unit_test(test_door_at_a_small_angle),
         cmocka_unit_test(test_fields_in_space),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
