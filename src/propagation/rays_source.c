@@ -109,13 +109,16 @@ static bool add_singles(preparing *p)
 
 /* ---- from edge to edge ---- */
 
-/* Does a wall lead from one edge towards the other? Then the field between them, being along a sheet, vanishes. */
-static bool joined(const rays_scene *scene, const rays_edge *edge, rays_point other)
+/* Does a wall lead, at the source's height, from one edge towards the other? Then the field between them, being along a
+ * sheet, vanishes. */
+static bool joined(const preparing *p, const rays_edge *edge, rays_point other)
 {
+    const rays_scene *scene = p->scene;
     const rays_point way = rays_minus(other, edge->at);
     for (uint32_t i = 0; i < edge->n_arms; i++) {
         const double angle = scene->arm[edge->first_arm + i].angle_rad;
         const rays_point along = {cos(angle), sin(angle)};
+        if (!es_rays_wall_at(scene, scene->arm[edge->first_arm + i].wall, p->rays->source_z)) continue;
         if (rays_dot(along, way) > 0.0 && fabs(rays_cross(along, way)) < JOINED_M) return true;
     }
     return false;
@@ -146,7 +149,7 @@ static bool find_link(preparing *p, size_t from, size_t to, link *found)
     *found = (link){.from = from, .to = to, .leaves = angle_of(e1->at, e2->at), .arrives = angle_of(e2->at, e1->at)};
     found->face = shared_face(e1, to);
     if (found->face == RAYS_NONE) {
-        if ((!e1->wedge && joined(scene, e1, e2->at)) || (!e2->wedge && joined(scene, e2, e1->at))) return false;
+        if ((!e1->wedge && joined(p, e1, e2->at)) || (!e2->wedge && joined(p, e2, e1->at))) return false;
         if (!es_rays_edge_open(scene, e1, found->leaves) || !es_rays_edge_open(scene, e2, found->arrives)) return false;
     }
     const rays_image itself = {.at = e1->at, .wall = RAYS_NONE, .parent = -1};
