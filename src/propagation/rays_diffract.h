@@ -49,7 +49,7 @@ bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angl
  * that count. */
 double complex es_rays_left_less_right(const rays_scene *scene, const rays_edge *edge, rays_arms standing,
                                        rays_arms left, const rays_view *view);
-uint32_t es_rays_is_in(rays_arms set, uint32_t arm);
+bool es_rays_is_in(rays_arms set, uint32_t arm);
 /* The same angle from 0 to 2 pi; the angle -2 pi to 4 pi. */
 double es_rays_turn(double angle_rad);
 /* At least |z|, and quick. */

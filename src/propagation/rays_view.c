@@ -77,16 +77,15 @@ static bool view_wedge(const rays_scene *scene, const rays_edge *edge, double an
     return true;
 }
 
-uint32_t es_rays_is_in(rays_arms set, uint32_t arm)
+bool es_rays_is_in(rays_arms set, uint32_t arm)
 {
-    return arm < RAYS_SET_ARMS ? set >> arm & 1 : 0;
+    return arm < RAYS_SET_ARMS && (set >> arm & 1) != 0;
 }
 
 /* What is on one side of a ray's way past the edge. */
 typedef struct passed_side {
     double complex passes; /* product of t */
-    double complex
-        behind; /* of both arms of walls that go straight on and that the way follows without crossing them */
+    double complex behind; /* likewise of both arms of walls that go straight on, followed and not crossed */
     double complex uneven; /* what such a wall does when its two arms differ */
 } passed_side;
 
@@ -111,7 +110,7 @@ double complex es_rays_left_less_right(const rays_scene *scene, const rays_edge 
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
         const uint32_t arm = outstanding(term, standing), other = arm == term->arm ? term->opposite : term->arm;
-        const uint32_t here = es_rays_is_in(left, arm), there = es_rays_is_in(left, other);
+        const bool here = es_rays_is_in(left, arm), there = es_rays_is_in(left, other);
         const double complex t = view[arm].weight, opposite = view[other].weight;
         if (term->opposite == term->arm) {
             side[here].passes *= t;
