@@ -275,7 +275,7 @@ static void measure_buildings(bool maps, size_t n_points)
     }
 }
 
-/* bench_rays [fields|buildings|maps [N]]: every N-th point of the fields (5), N points of each building (40). */
+/* bench_rays [fields|buildings|maps|growth [N]]: every N-th point of the fields (5), N points of each building (40). */
 int main(int argc, char **argv)
 {
     const char *part = argc > 1 ? argv[1] : "";
@@ -284,5 +284,6 @@ int main(int argc, char **argv)
     if (!*part || strcmp(part, "fields") == 0) compare_settings_on_fields(n ? n : 5);
     if (!*part || strcmp(part, "buildings") == 0) measure_buildings(false, n ? n : 40);
     if (!*part || strcmp(part, "maps") == 0) measure_buildings(true, 0);
+    if (!*part || strcmp(part, "growth") == 0) bench_growth();
     return 0;
 }

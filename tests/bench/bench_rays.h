@@ -31,11 +31,17 @@ typedef struct bench_site {
 
 /* 0: house, 1: office, 2: a warehouse of 100 m x 60 m with 24 rows of racking. Ends the program when it cannot be. */
 bench_site bench_site_new(size_t which);
+/* Of a plan's text, which may be freed afterwards. */
+bench_site bench_site_of(const char *what, const char *text);
 void bench_site_free(bench_site *site);
 /* One of n points spread evenly over the storey, 1.2 m up. */
 earshot_vec3 bench_site_point(const bench_site *site, size_t point, size_t n);
 /* A map of the storey as the program makes it, cells of 0.25 m (warehouse: 1 m), on as many threads as the environment
  * (OMP_NUM_THREADS) allows: prints its time. */
 void bench_map(const bench_site *site);
+/* The same for cells of any size, without a word. Returns how many there are. */
+double bench_fill(const bench_site *site, double cell_m);
+/* How the time grows with cells and with walls (bench_rays_growth.c). */
+void bench_growth(void);
 
 #endif

@@ -59,19 +59,25 @@ static char *warehouse(void)
     return text;
 }
 
+static earshot_plan *read_text(const char *text, const char *path)
+{
+    earshot_plan *plan = NULL;
+    earshot_findings *findings = calloc(1, sizeof *findings);
+    if (!findings) give_up("out of memory");
+    const earshot_status status = text ? earshot_plan_read(text, strlen(text), path, &plan, findings)
+                                       : earshot_plan_read_file(path, &plan, findings);
+    if (status) give_up(findings->n_mistakes ? findings->mistake[0].message : "cannot read the plan");
+    free(findings);
+    return plan;
+}
+
 static earshot_plan *read_plan(size_t which)
 {
     static const char *const FILES[] = {"house-garage.plan", "office.plan"};
-    earshot_plan *plan = NULL;
-    earshot_findings *findings = calloc(1, sizeof *findings);
     char path[512], *text = which < 2 ? NULL : warehouse();
-    if (!findings) give_up("out of memory");
     snprintf(path, sizeof path, BENCH_SOURCE_DIR "/floorplans/%s", which < 2 ? FILES[which] : "");
-    const earshot_status status = text ? earshot_plan_read(text, strlen(text), "warehouse.plan", &plan, findings)
-                                       : earshot_plan_read_file(path, &plan, findings);
-    if (status) give_up(findings->n_mistakes ? findings->mistake[0].message : "cannot read the plan");
+    earshot_plan *plan = read_text(text, text ? "warehouse.plan" : path);
     free(text);
-    free(findings);
     return plan;
 }
 
@@ -87,10 +93,9 @@ static es_rays_input input_of(const es_structure *structure)
     return input;
 }
 
-bench_site bench_site_new(size_t which)
+static bench_site site_of(const char *what, earshot_plan *plan)
 {
-    static const char *const WHAT[] = {"House (house-garage.plan)", "Office (office.plan)", "Warehouse, 100 m x 60 m"};
-    bench_site made = {.what = WHAT[which], .plan = read_plan(which), .frequency_hz = 868.3e6};
+    bench_site made = {.what = what, .plan = plan, .frequency_hz = 868.3e6};
     if (earshot_site_new(made.plan, NULL, &made.site, NULL)) give_up("cannot make the site");
     made.input = input_of(&made.site->structure);
     made.n_panels = made.input.n_panels;
@@ -98,6 +103,18 @@ bench_site bench_site_new(size_t which)
     made.storey = made.plan->receiver[0].storey;
     if (!earshot_storey_extent(made.site, made.storey, &made.low, &made.high)) give_up("an empty storey");
     return made;
+}
+
+bench_site bench_site_new(size_t which)
+{
+    static const char *const WHAT[] = {"House (house-garage.plan)", "Office (office.plan)", "Warehouse, 100 m x 60 m"};
+    return site_of(WHAT[which], read_plan(which));
+}
+
+bench_site bench_site_of(const char *what, const char *text)
+{
+    if (!text) give_up("out of memory");
+    return site_of(what, read_text(text, what));
 }
 
 void bench_site_free(bench_site *site)
@@ -124,21 +141,27 @@ static double clock_seconds(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-void bench_map(const bench_site *site)
+double bench_fill(const bench_site *site, double cell_m)
 {
-    const double cell_m = site->high.x_m - site->low.x_m > 50.0 ? 1.0 : 0.25;
     earshot_station from;
     if (earshot_receiver_station(site->site, 0, site->frequency_hz, &from)) give_up("no radio");
     const earshot_grid_request request = {
         .storey = site->storey, .cell_x_m = cell_m, .cell_y_m = cell_m, .height_m = 1.2, .radio = from.radio};
     earshot_grid grid;
-    const double start_s = bench_seconds(), clock_s = clock_seconds();
     if (earshot_grid_fill(site->site, EARSHOT_MODEL_RAYS, site->frequency_hz, (earshot_need){6.0, 0.95}, &from,
                           &request, NULL, &grid))
         give_up("no map");
     const double cells = (double)(grid.rows * grid.columns);
+    earshot_grid_clear(&grid);
+    return cells;
+}
+
+void bench_map(const bench_site *site)
+{
+    const double cell_m = site->high.x_m - site->low.x_m > 50.0 ? 1.0 : 0.25;
+    const double start_s = bench_seconds(), clock_s = clock_seconds();
+    const double cells = bench_fill(site, cell_m);
     printf("%-28s map of %.0f cells of %g m: %.2f s by the clock, %.2f s of processor time, %.3f ms a cell\n",
            site->what, cells, cell_m, clock_seconds() - clock_s, bench_seconds() - start_s,
            1e3 * (bench_seconds() - start_s) / cells);
-    earshot_grid_clear(&grid);
 }
