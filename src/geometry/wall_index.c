@@ -6,9 +6,10 @@
 
 #include "geometry/geometry.h"
 
-/* Measured with tests/bench/bench_crossings.c: a quarter to a half is quickest. More cells cost more rows than they
- * save looks, eight of which are taken at once. */
-static const double CELLS_A_FOOTPRINT = 0.5;
+/* Measured with tests/bench/bench_crossings.c. A look at a piece of wall takes less than the way to a cell, so there
+ * are many in each, and few walls stand in one, in which a line meets them all; a look at a box takes long. */
+static const double CELLS_A_LINE = 0.1, CELLS_A_BOX = 0.5;
+enum { FEW_LINES = 128 };
 /* Cells are not much smaller than the footprints are long, or each would stand in many. */
 static const double LENGTHS_A_CELL = 0.5;
 /* Forty times what may lie between a line and what it meets, and at ES_REACH_M still some thousand roundings. */
@@ -125,10 +126,12 @@ static size_t count_entries(const es_grid *grid, const es_footprint *footprint, 
 static void choose_cells(es_grid *grid, const es_footprint *footprint, size_t n)
 {
     const span x = bulk(footprint, n, middle_x), y = bulk(footprint, n, middle_y);
-    const double width = x.high - x.low, height = y.high - y.low, cells = CELLS_A_FOOTPRINT * (double)n;
+    const double width = x.high - x.low, height = y.high - y.low;
+    const double cells = (footprint->box ? CELLS_A_BOX : CELLS_A_LINE) * (double)n;
     const size_t limit = ENTRIES_A_FOOTPRINT * n + ENTRIES_FREE;
     grid->x_m = x.low;
     grid->y_m = y.low;
+    if (n <= FEW_LINES && !footprint->box) return;
     /* Not narrower than what makes a thin strip, whose area says nothing, `cells` long. */
     double side_m = fmax(sqrt(width * height / cells), fmax(width, height) / cells);
     side_m = fmax(side_m, LENGTHS_A_CELL * mean_length_m(footprint, n, fmax(width, height)));
@@ -186,15 +189,4 @@ bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_ar
     made.entry = entry;
     *grid = made;
     return true;
-}
-
-void es_grid_renumber(es_grid *grid, uint32_t *number, size_t n)
-{
-    uint32_t next = 0;
-    for (size_t i = 0; i < n; i++) number[i] = UINT32_MAX;
-    for (size_t i = 0; i < grid->n_entries; i++) {
-        uint32_t *const given = &number[grid->entry[i] / 2];
-        if (*given == UINT32_MAX) *given = next++;
-        grid->entry[i] = 2 * *given + grid->entry[i] % 2;
-    }
 }

@@ -30,10 +30,6 @@ typedef struct es_grid {
 /* The arrays are taken from the arena. false when memory is out. Footprints are finite; n may be 0. */
 bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_arena *arena);
 
-/* Number the footprints anew, as they first stand in the index, so that what is near each other on the plan can be near
- * each other in memory. number: [n] gets the new number of each. */
-void es_grid_renumber(es_grid *grid, uint32_t *number, size_t n);
-
 /* The cells of a row that a footprint touches. All lengths in cells. */
 typedef struct es_grid_walk {
     double ax, ay, slope; /* a point of the line, columns a row; NaN for a level line and a box */
