@@ -89,7 +89,7 @@ static bool in_reach(earshot_vec3 p)
 
 static bool find_all(const es_geometry *g, const es_line *line, es_passes *passes, es_hits *hits)
 {
-    return g->search(g, line, passes, hits) && add_others(g, line, hits) && es_passes_to_hits(g, line, passes, hits);
+    return g->search(g, line, passes, hits) && add_others(g, line, hits);
 }
 
 earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a, earshot_vec3 b,
@@ -102,8 +102,13 @@ earshot_status es_geometry_crossings(const es_geometry *geometry, earshot_vec3 a
     es_hits hits;
     passes.n = 0;
     es_hits_start(&hits);
-    const bool ok = line.length_m <= ES_SPOT_M || find_all(geometry, &line, &passes, &hits);
-    if (ok) {
+    bool ok = line.length_m <= ES_SPOT_M || find_all(geometry, &line, &passes, &hits);
+    const bool apart = ok && es_passes_apart(geometry, &passes, &hits);
+    ok = apart || (ok && es_passes_to_hits(geometry, &line, &passes, &hits));
+    if (apart) {
+        es_passes_write(geometry, &line, &passes, &hits, swapped, crossing, limit);
+        *n = passes.n;
+    } else if (ok) {
         es_hits_group(&hits);
         write_out(&hits, line.length_m, swapped, crossing, limit);
         *n = hits.n;

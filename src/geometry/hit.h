@@ -129,14 +129,23 @@ enum { ES_PASSES_MOST = 512 };
 struct es_passes {
     size_t n;
     double at_m[ES_PASSES_MOST + 1];    /* and one written that does not count */
-    uint32_t piece[ES_PASSES_MOST + 1]; /* of the sketch */
+    uint32_t piece[ES_PASSES_MOST + 1]; /* of the sketch, or from ES_HIT_PIECE on a hit */
 };
+
+#define ES_HIT_PIECE (UINT32_C(1) << 31)
 
 es_panel_search es_panel_search_plain; /* on any processor */
 es_panel_search es_panel_search_avx2;  /* on those that have it, and quicker */
 es_panel_search *es_panel_search_best(void);
 
-/* Turn the passes into hits. false when memory is out. */
+/* Take the hits in among the passes, bring them into order, and leave out what holds an end of the line. false if any
+ * two are so near each other, or one such, that they may have to be grouped. */
+bool es_passes_apart(const es_geometry *g, es_passes *passes, const es_hits *hits);
+/* Write the first `limit` of them as crossings. */
+void es_passes_write(const es_geometry *g, const es_line *line, const es_passes *passes, const es_hits *hits,
+                     bool swapped, earshot_crossing *crossing, size_t limit);
+
+/* Turn the passes, but those taken in from there, into hits. false when memory is out. */
 bool es_passes_to_hits(const es_geometry *g, const es_line *line, es_passes *passes, es_hits *hits);
 /* Add what a line meets among the pieces first + k for which bit k is set, without those that the passes from `passed`
  * on name in their order. false when memory is out. */

@@ -153,6 +153,7 @@ bool es_passes_to_hits(const es_geometry *g, const es_line *line, es_passes *pas
     es_line finished = *line;
     es_line_finish(&finished);
     for (size_t i = 0; i < passes->n; i++) {
+        if (passes->piece[i] >= ES_HIT_PIECE) continue;
         es_hit *const hit = es_hits_next(hits);
         if (!hit) return false;
         pass(&g->sketch.face[passes->piece[i]], &finished, passes->at_m[i], hit);
