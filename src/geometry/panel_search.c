@@ -9,7 +9,9 @@ bool es_panel_search_plain(const es_geometry *g, const es_line *line, es_passes 
 es_panel_search *es_panel_search_best(void)
 {
 #ifdef ES_HAVE_AVX2
-    if (__builtin_cpu_supports("avx2")) return es_panel_search_avx2;
+    const bool has_all =
+        __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi");
+    if (has_all) return es_panel_search_avx2;
 #endif
     return es_panel_search_plain;
 }

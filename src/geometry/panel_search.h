@@ -21,7 +21,7 @@ static const double ROUNDING = 16 * FLT_EPSILON;
 
 /* A line as look() wants it, with slack for all tolerances and roundings. */
 typedef struct ruler {
-    float dx, dy, off, slack; /* a place is x * dy - y * dx - off away from it, times its length */
+    float dx, dy, off, slack; /* a place is x * dy - (y * dx - off) away from it, times its length */
     float middle, reach;      /* of it, along the axis that it follows most */
     unsigned axis;            /* which is that: 0 for x */
 } ruler;
@@ -36,7 +36,7 @@ static inline ruler ruler_along(const es_sketch *sketch, const es_line *line)
     return (ruler){
         .dx = (float)dx_m,
         .dy = (float)dy_m,
-        .off = (float)(dy_m * x_m - dx_m * y_m),
+        .off = (float)(dx_m * y_m - dy_m * x_m),
         .slack = (float)((wide_m + deep_m) * slack_m),
         .middle = (float)middle_m[axis],
         .reach = (float)(es_greater(wide_m, deep_m) / 2 + slack_m),
@@ -65,6 +65,21 @@ static inline lanes without_sign(lanes value)
     return (lanes)((answers)value & INT32_MAX);
 }
 
+static inline lanes each(float value)
+{
+    return value - (lanes){0};
+}
+
+/* a * b - c. Whether the product is rounded first makes no difference: there is slack for that. */
+static inline lanes times_minus(lanes a, lanes b, lanes c)
+{
+#ifdef __FMA__
+    return (lanes)_mm256_fmsub_ps((__m256)a, (__m256)b, (__m256)c);
+#else
+    return a * b - c;
+#endif
+}
+
 /* Bit k for answer k. */
 static inline uint32_t bits_of(answers yes)
 {
@@ -80,14 +95,16 @@ static inline uint32_t bits_of(answers yes)
  * or behind its end. */
 static inline uint32_t look(const es_block *block, const ruler *r)
 {
+    const lanes dx = each(r->dx), dy = each(r->dy), line_off = each(r->off);
     uint32_t met = 0;
     for (int k = 0; k < ES_BLOCK; k += LANES) {
         const lanes x = load(block->middle_m[0] + k), y = load(block->middle_m[1] + k);
         const lanes half_x = load(block->half_m[0] + k), half_y = load(block->half_m[1] + k);
         const lanes at = load(block->middle_m[r->axis] + k), reach = load(block->half_m[r->axis] + k);
-        const lanes off = without_sign(r->dy * x - r->dx * y - r->off) - without_sign(r->dy * half_x - r->dx * half_y);
-        const lanes apart = without_sign(r->middle - at) - without_sign(reach);
-        met |= bits_of((off <= r->slack) & (apart <= r->reach)) << k;
+        const lanes off = times_minus(dy, x, times_minus(dx, y, line_off)), half = times_minus(dy, half_x, dx * half_y);
+        const answers touches = without_sign(off) - without_sign(half) <= r->slack;
+        const answers beside = without_sign(r->middle - at) - without_sign(reach) <= r->reach;
+        met |= bits_of(touches & beside) << k;
     }
     return met;
 }
@@ -112,8 +129,9 @@ typedef struct found {
     size_t first;
 } found;
 
-/* Look at the pieces from `first` on, where a block begins, as far as they are in the run. */
-static inline found look_along(const es_sketch *sketch, const ruler *r, size_t first, const run *in)
+/* Look at the pieces from `first` on, where a block begins, as far as they are in the run. By itself, so that all that
+ * look() needs of the ruler stays in registers. */
+__attribute__((noinline)) static found look_along(const es_sketch *sketch, const ruler *r, size_t first, const run *in)
 {
     const es_block *const block = sketch->block + first / ES_BLOCK;
     const size_t left = in->end - first;
