@@ -68,27 +68,45 @@ static es_face face_of(const es_panel *p)
     };
 }
 
-static bool make_faces(es_geometry *g)
+/* A panel's place in the index. */
+typedef struct place {
+    double x_m; /* of its middle, twice */
+    size_t panel;
+} place;
+
+static int by_x(const void *a, const void *b)
 {
-    uint32_t *number = calloc(g->n_panels + 1, sizeof *number);
-    g->face = es_arena_take(g->arena, g->n_panels, sizeof *g->face);
-    const bool ok = number && g->face;
-    if (ok) es_grid_renumber(&g->grid, number, g->n_panels);
-    for (size_t i = 0; ok && i < g->n_panels; i++) g->face[number[i]] = face_of(&g->panel[i]);
-    free(number);
-    return ok;
+    const place *p = a, *q = b;
+    if (p->x_m != q->x_m) return p->x_m < q->x_m ? -1 : 1;
+    return (p->panel > q->panel) - (p->panel < q->panel);
+}
+
+/* Along x, the way lines are followed, so that what a line meets in a cell comes almost in order. */
+static void place_panels(const es_geometry *g, place *at)
+{
+    for (size_t i = 0; i < g->n_panels; i++) at[i] = (place){g->panel[i].ax_m + g->panel[i].bx_m, i};
+    qsort(at, g->n_panels, sizeof *at, by_x);
 }
 
 static bool index_panels(es_geometry *g)
 {
-    es_footprint *footprint = calloc(g->n_panels + 1, sizeof *footprint);
-    for (size_t i = 0; footprint && i < g->n_panels; i++) {
-        const es_panel *p = &g->panel[i];
+    const size_t n = g->n_panels;
+    place *at = calloc(n + 1, sizeof *at);
+    es_footprint *footprint = calloc(n + 1, sizeof *footprint);
+    es_face *face = calloc(n + 1, sizeof *face);
+    bool ok = at && footprint && face;
+    if (ok) place_panels(g, at);
+    for (size_t i = 0; ok && i < n; i++) {
+        const es_panel *p = &g->panel[at[i].panel];
         footprint[i] = (es_footprint){p->ax_m, p->ay_m, p->bx_m, p->by_m, false};
+        face[i] = face_of(p);
     }
-    const bool ok = footprint && es_grid_build(&g->grid, footprint, g->n_panels, g->arena);
+    ok = ok && es_grid_build(&g->grid, footprint, n, g->arena) && es_sketch_build(&g->sketch, &g->grid, face, g->arena);
+    g->search = es_panel_search_best();
+    free(face);
     free(footprint);
-    return ok && make_faces(g) && es_sketch_build(&g->sketch, &g->grid, g->face, g->arena);
+    free(at);
+    return ok;
 }
 
 static bool index_prisms(es_geometry *g)

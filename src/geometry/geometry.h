@@ -58,7 +58,7 @@ const es_prism *es_geometry_prisms(const es_geometry *geometry, size_t *n);
 
 /* As earshot_crossings, on the geometry itself. Symmetric in a and b to the last bit: the line is always followed from
  * its lower end (by x, then y, then z), and turned round at the end. Takes no memory for up to 96 crossings without
- * prisms.
+ * prisms, counting what is met at the border of two cells of the index twice.
  *
  * What is met:
  * - A panel that the line passes through, edges included. A line in its plane runs along it: a stretch, incidence pi/2.

@@ -5,6 +5,11 @@
 
 #include "geometry/hit.h"
 
+void es_hits_free(es_hits *hits)
+{
+    if (hits->hit != hits->at_hand) free(hits->hit);
+}
+
 bool es_hits_grow(es_hits *hits)
 {
     const bool moved = hits->hit != hits->at_hand;

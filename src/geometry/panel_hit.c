@@ -7,8 +7,6 @@
 
 /* A line that only touches a panel is too short there to show whether it lies in its plane; below this sine it does. */
 static const double IN_PLANE = 1e-6;
-/* At this cosine and above a line is within ES_EDGE_M of the plane for less than CLEAR_M either way. */
-static const double CLEAR_COSINE = 0.01, CLEAR_M = 2e-5;
 
 /* The line in the panel's own axes: metres along it, off its plane, and above level 0, each a value at the line's
  * lower end and a slope. */
@@ -108,48 +106,78 @@ static void find_incidence(const seen *s, es_hit *hit)
     hit->sine = runs ? 1 : sqrt(s->along_a_m * s->along_a_m + s->z_a_m * s->z_a_m);
 }
 
-typedef enum verdict { MEETS, MISSES, UNCLEAR } verdict;
-
-/* Most lines pass through a panel far from its edges and their own ends, and not at a small angle, or far from it: then
- * one division tells, and no tolerance counts. */
-static verdict look(const es_face *face, const es_line *line, const seen *s, es_hit *hit)
+static bool meet(const es_face *face, const es_line *line, es_hit *hit)
 {
-    const double cosine = fabs(s->off_a_m), end_off = s->off + line->length_m * s->off_a_m;
-    if (fabs(s->off) <= CLEAR_M || fabs(end_off) <= CLEAR_M) return UNCLEAR;
-    if ((s->off > 0) == (end_off > 0)) return MISSES;
-    if (cosine < CLEAR_COSINE) return UNCLEAR;
-    const double metres_a_m = 1 / s->off_a_m, at_m = -s->off * metres_a_m;
-    const double along = s->along + at_m * s->along_a_m, z = s->z + at_m * s->z_a_m;
-    /* How far inside the nearest edge. */
-    const double inside =
-        es_lesser(es_lesser(along, face->length_m - along), es_lesser(z - face->z0_m, face->z1_m - z));
-    if (inside < -CLEAR_M) return MISSES;
-    if (inside <= CLEAR_M) return UNCLEAR;
-    const double reach_m = ES_EDGE_M * fabs(metres_a_m);
+    if (face->length_m <= ES_SPOT_M || face->z1_m - face->z0_m <= ES_SPOT_M) return false;
+    const seen s = see(face, line);
+    hit->from_m = 0;
+    hit->to_m = line->length_m;
+    if (!find_place(face, &s, hit)) return false;
+    hit->holds_end = lies_on(face, &s, 0) || lies_on(face, &s, line->length_m);
+    find_incidence(&s, hit);
+    find_sides(face, line, hit);
+    return true;
+}
+
+/* The same where the line passes through at at_m, far from any tolerance. */
+static void pass(const es_face *face, const es_line *line, double at_m, es_hit *hit)
+{
+    const seen s = see(face, line);
+    const double reach_m = ES_EDGE_M * fabs(1 / s.off_a_m);
     hit->kind = ES_HIT_SPOT;
     hit->from_m = at_m - reach_m;
     hit->to_m = at_m + reach_m;
     hit->first_m = hit->last_m = at_m;
     hit->holds_end = false;
-    return MEETS;
+    find_incidence(&s, hit);
+    find_sides(face, line, hit);
 }
 
-static bool look_closely(const es_face *face, const es_line *line, const seen *s, es_hit *hit)
+static void add(const es_geometry *g, size_t piece, es_hit *hit, es_hits *hits)
 {
-    if (face->length_m <= ES_SPOT_M || face->z1_m - face->z0_m <= ES_SPOT_M) return false;
-    hit->from_m = 0;
-    hit->to_m = line->length_m;
-    if (!find_place(face, s, hit)) return false;
-    hit->holds_end = lies_on(face, s, 0) || lies_on(face, s, line->length_m);
+    hit->part = g->grid.entry[piece] / 2;
+    hit->element = g->sketch.face[piece].element;
+    hits->n++;
+}
+
+/* A line along a wall finds it in each cell. No matter if this misses one, but it may not take long either. */
+static bool is_known(const es_geometry *g, size_t piece, const es_hits *hits)
+{
+    for (size_t i = 0; i < hits->n && i < ES_HITS_AT_HAND; i++)
+        if (hits->hit[i].part == g->grid.entry[piece] / 2) return true;
+    return false;
+}
+
+bool es_passes_to_hits(const es_geometry *g, const es_line *line, es_passes *passes, es_hits *hits)
+{
+    es_line finished = *line;
+    es_line_finish(&finished);
+    for (size_t i = 0; i < passes->n; i++) {
+        if (passes->piece[i] >= ES_HIT_PIECE) continue;
+        es_hit *const hit = es_hits_next(hits);
+        if (!hit) return false;
+        pass(&g->sketch.face[passes->piece[i]], &finished, passes->at_m[i], hit);
+        add(g, passes->piece[i], hit, hits);
+    }
+    passes->n = 0;
     return true;
 }
 
-bool es_face_meet(const es_face *face, const es_line *line, es_hit *hit)
+bool es_look_closely(const es_geometry *g, const es_line *line, uint64_t bits, size_t first, const es_passes *passes,
+                     size_t passed, es_hits *hits)
 {
-    const seen s = see(face, line);
-    const verdict v = look(face, line, &s, hit);
-    if (v == MISSES || (v == UNCLEAR && !look_closely(face, line, &s, hit))) return false;
-    find_incidence(&s, hit);
-    find_sides(face, line, hit);
+    es_line finished = *line;
+    es_line_finish(&finished);
+    for (size_t piece = first; bits; piece++, bits >>= 1) {
+        if (!(bits & 1)) continue;
+        if (passed < passes->n && passes->piece[passed] == piece) {
+            passed++;
+            continue;
+        }
+        if (is_known(g, piece, hits)) continue;
+        es_hit *const hit = es_hits_next(hits);
+        if (!hit) return false;
+        if (meet(&g->sketch.face[piece], &finished, hit)) add(g, piece, hit, hits);
+    }
     return true;
 }

@@ -1,59 +1,65 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "geometry/sketch.h"
 
-#include <float.h>
 #include <math.h>
 
-/* Each number and each step of es_sketch_look() is rounded by at most half of FLT_EPSILON of the largest one there, ten
- * times in all; three times as much for good measure. */
-static const double ROUNDING = 16 * FLT_EPSILON;
+typedef struct piece {
+    double ax_m, ay_m, bx_m, by_m;
+} piece;
 
-static double farthest_m(const es_sketch *sketch, size_t i)
+/* Shorten the share [from, to] of a piece to where low <= value + share * slope <= high. */
+static void clip(double value, double slope, double low, double high, double *from, double *to)
 {
-    const float x_m = fmaxf(fabsf(sketch->ax[i]), fabsf(sketch->bx[i]));
-    return fmax(x_m, fmaxf(fabsf(sketch->ay[i]), fabsf(sketch->by[i])));
+    if (slope == 0) return;
+    const double s0 = ((slope > 0 ? low : high) - value) / slope, s1 = ((slope > 0 ? high : low) - value) / slope;
+    if (s0 > *from) *from = s0;
+    if (s1 < *to) *to = s1;
+}
+
+/* The part of a panel in a cell; its middle if it only touches it. The outermost cells reach to infinity. */
+static piece part_in_cell(const es_grid *grid, uint32_t column, uint32_t row, const es_face *face)
+{
+    const double side_m = 1 / grid->cells_a_m, margin_m = grid->margin_m;
+    const double x_m = face->ax_m - grid->x_m, y_m = face->ay_m - grid->y_m;
+    const double dx_m = face->length_m * face->ux, dy_m = face->length_m * face->uy;
+    double from = 0, to = 1;
+    clip(x_m, dx_m, column > 0 ? column * side_m - margin_m : -HUGE_VAL,
+         column + 1 < grid->columns ? (column + 1) * side_m + margin_m : HUGE_VAL, &from, &to);
+    clip(y_m, dy_m, row > 0 ? row * side_m - margin_m : -HUGE_VAL,
+         row + 1 < grid->rows ? (row + 1) * side_m + margin_m : HUGE_VAL, &from, &to);
+    if (from > to) from = to = (from + to) / 2;
+    return (piece){x_m + from * dx_m, y_m + from * dy_m, x_m + to * dx_m, y_m + to * dy_m};
+}
+
+static void put(es_block *block, size_t i, int axis, double a_m, double b_m)
+{
+    block[i / ES_BLOCK].middle_m[axis][i % ES_BLOCK] = (float)(a_m + (b_m - a_m) / 2);
+    block[i / ES_BLOCK].half_m[axis][i % ES_BLOCK] = (float)((b_m - a_m) / 2);
+}
+
+/* So placed that nothing is spread over more lines of the processor's memory than it must be. */
+static void *take_aligned(es_arena *arena, size_t n, size_t size)
+{
+    enum { LINE = 64 };
+    char *const place = es_arena_take(arena, n + (LINE + size - 1) / size, size);
+    return place ? place + (LINE - (uintptr_t)place % LINE) % LINE : NULL;
 }
 
 bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_face *face, es_arena *arena)
 {
-    const size_t n = grid->n_entries + ES_SKETCH_LANES;
-    float *const ax = es_arena_take(arena, n, sizeof *ax), *const ay = es_arena_take(arena, n, sizeof *ay);
-    float *const bx = es_arena_take(arena, n, sizeof *bx), *const by = es_arena_take(arena, n, sizeof *by);
-    if (!ax || !ay || !bx || !by) return false;
-    *sketch = (es_sketch){ax, ay, bx, by, grid->x_m, grid->y_m, 0};
-    for (size_t i = 0; i < grid->n_entries; i++) {
-        const es_face *f = &face[grid->entry[i] / 2];
-        ax[i] = (float)(f->ax_m - sketch->x_m);
-        ay[i] = (float)(f->ay_m - sketch->y_m);
-        bx[i] = (float)(f->ax_m + f->length_m * f->ux - sketch->x_m);
-        by[i] = (float)(f->ay_m + f->length_m * f->uy - sketch->y_m);
-        sketch->reach_m = fmax(sketch->reach_m, farthest_m(sketch, i));
+    es_block *const block = take_aligned(arena, grid->n_entries / ES_BLOCK + ES_BLOCKS_BEHIND, sizeof *block);
+    es_face *const whole = take_aligned(arena, grid->n_entries, sizeof *whole);
+    if (!block || !whole) return false;
+    double far_m = 0;
+    for (uint32_t cell = 0; cell < grid->rows * grid->columns; cell++) {
+        for (size_t i = grid->start[cell]; i < grid->start[cell + 1]; i++) {
+            whole[i] = face[grid->entry[i] / 2];
+            const piece p = part_in_cell(grid, cell % grid->columns, cell / grid->columns, &whole[i]);
+            put(block, i, 0, p.ax_m, p.bx_m);
+            put(block, i, 1, p.ay_m, p.by_m);
+            far_m = fmax(far_m, fmax(fmax(fabs(p.ax_m), fabs(p.bx_m)), fmax(fabs(p.ay_m), fabs(p.by_m))));
+        }
     }
+    *sketch = (es_sketch){block, whole, grid->x_m, grid->y_m, far_m};
     return true;
-}
-
-es_sketch_line es_sketch_line_from(const es_sketch *sketch, earshot_point a, double ex, double ey)
-{
-    const double x_m = a.x_m - sketch->x_m, y_m = a.y_m - sketch->y_m;
-    return (es_sketch_line){
-        .ex = (float)ex,
-        .ey = (float)ey,
-        .off = (float)(ex * y_m - ey * x_m),
-        .slack = (float)(2 * ES_SPOT_M + ROUNDING * (sketch->reach_m + fabs(x_m) + fabs(y_m))),
-    };
-}
-
-/* `&` and not `&&`, and in a file of its own, so that compilers make vector code of it. */
-uint32_t es_sketch_look(const es_sketch *sketch, const es_sketch_line *line, size_t first)
-{
-    static const int32_t bit[ES_SKETCH_LANES] = {1, 2, 4, 8, 16, 32, 64, 128};
-    const float *ax = sketch->ax + first, *ay = sketch->ay + first, *bx = sketch->bx + first, *by = sketch->by + first;
-    const es_sketch_line l = *line;
-    int32_t met = 0;
-    for (int k = 0; k < ES_SKETCH_LANES; k++) {
-        const float a = l.ex * ay[k] - l.ey * ax[k] - l.off, b = l.ex * by[k] - l.ey * bx[k] - l.off;
-        const float low = a < b ? a : b, high = a < b ? b : a;
-        met |= bit[k] & -((low <= l.slack) & (high >= -l.slack));
-    }
-    return (uint32_t)met;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A coarse copy of the panels, in the order of the index and in floats, to tell quickly which ones a line may meet: the
- * panels of a row lie side by side, so the processor can take several at once and fetch them ahead. */
+/* A coarse copy of the panels in floats, in the order of the index, to tell quickly which ones a line may meet. They
+ * are cut in pieces by the cells of the index, so that of the panels of a cell few are taken for met that are not; and
+ * the pieces of a run of cells lie side by side, so that the processor can take several at once. */
 #ifndef ES_SKETCH_H
 #define ES_SKETCH_H
 
@@ -13,25 +14,23 @@ typedef struct es_face {
     size_t element;
 } es_face;
 
+enum { ES_BLOCK = 8 };
+
+/* Some pieces, along x and along y. */
+typedef struct es_block {
+    float middle_m[2][ES_BLOCK]; /* from x_m, y_m of the sketch */
+    float half_m[2][ES_BLOCK];   /* from the middle to one end */
+} es_block;
+
+/* One piece for each entry of the index, and as many blocks behind the last as may be looked at before that is seen. */
+enum { ES_BLOCKS_BEHIND = 4 };
 typedef struct es_sketch {
-    const float *ax, *ay, *bx, *by; /* [entries of the index, and ES_SKETCH_LANES more], metres from x_m, y_m */
-    double x_m, y_m, reach_m;       /* no coordinate is larger than reach_m */
+    const es_block *block;
+    const es_face *face;    /* [entries] the whole panel that it is a piece of */
+    double x_m, y_m, far_m; /* no piece is farther than far_m from x_m, y_m, along either axis */
 } es_sketch;
-
-/* A line on the ground plan: all that lies within slack of it may be met. */
-typedef struct es_sketch_line {
-    float ex, ey, off, slack;
-} es_sketch_line;
-
-enum { ES_SKETCH_LANES = 8 };
 
 /* The arrays are taken from the arena. false when memory is out. */
 bool es_sketch_build(es_sketch *sketch, const es_grid *grid, const es_face *face, es_arena *arena);
-
-/* The line through a in the direction ex, ey of length 1 (or 0: an upright line). */
-es_sketch_line es_sketch_line_from(const es_sketch *sketch, earshot_point a, double ex, double ey);
-
-/* Bit k is set if entry first + k may be met: not if both its ends are clearly on one side of the line. */
-uint32_t es_sketch_look(const es_sketch *sketch, const es_sketch_line *line, size_t first);
 
 #endif

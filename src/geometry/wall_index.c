@@ -6,9 +6,10 @@
 
 #include "geometry/geometry.h"
 
-/* Measured with tests/bench/bench_crossings.c: a quarter to a half is quickest. More cells cost more rows than they
- * save looks, eight of which are taken at once. */
-static const double CELLS_A_FOOTPRINT = 0.5;
+/* Measured with tests/bench/bench_crossings.c. A look at a piece of wall takes less than the way to a cell, so there
+ * are many in each, and few walls stand in one, in which a line meets them all; a look at a box takes long. */
+static const double CELLS_A_LINE = 0.1, CELLS_A_BOX = 0.5;
+enum { FEW_LINES = 128 };
 /* Cells are not much smaller than the footprints are long, or each would stand in many. */
 static const double LENGTHS_A_CELL = 0.5;
 /* Forty times what may lie between a line and what it meets, and at ES_REACH_M still some thousand roundings. */
@@ -17,61 +18,37 @@ static const double MARGIN_M = 4 * ES_SPOT_M;
 enum { ENTRIES_A_FOOTPRINT = 8, ENTRIES_FREE = 64 };
 enum { MAX_PASSES = 32 };
 
-static uint32_t clamp_cell(double at, uint32_t cells)
+/* Above this slope, columns a row, a line counts as level: it may be anywhere between its ends. */
+static const double LEVEL_SLOPE = 1e15;
+
+/* Stays a fraction. */
+static double clamp_cell(double at, uint32_t cells)
 {
     if (!(at > 0)) return 0;
-    return at < (double)cells ? (uint32_t)at : cells - 1;
+    return at < (double)cells ? at : cells - 1;
 }
 
 es_grid_walk es_grid_walk_start(const es_grid *grid, const es_footprint *footprint)
 {
-    const bool upwards = footprint->box || footprint->ay_m <= footprint->by_m;
-    const double scale = grid->cells_a_m;
+    const double scale = grid->cells_a_m, margin = grid->margin_m * scale;
     const double ax = (footprint->ax_m - grid->x_m) * scale, ay = (footprint->ay_m - grid->y_m) * scale;
     const double bx = (footprint->bx_m - grid->x_m) * scale, by = (footprint->by_m - grid->y_m) * scale;
-    es_grid_walk walk = {
-        .ax = upwards ? ax : bx,
-        .ay = upwards ? ay : by,
-        .bx = upwards ? bx : ax,
-        .by = upwards ? by : ay,
-        .margin = grid->margin_m * scale,
+    const bool upwards = ay <= by, rightwards = ax <= bx;
+    const double slope = (bx - ax) / (by - ay);
+    const uint32_t bottom = (uint32_t)clamp_cell((upwards ? ay : by) - margin, grid->rows);
+    const uint32_t top = (uint32_t)clamp_cell((upwards ? by : ay) + margin, grid->rows);
+    return (es_grid_walk){
+        .ax = ax,
+        .ay = ay,
+        .slope = fabs(slope) < LEVEL_SLOPE && !footprint->box ? slope : NAN,
+        .low = clamp_cell((rightwards ? ax : bx) - margin, grid->columns),
+        .high = clamp_cell((rightwards ? bx : ax) + margin, grid->columns),
+        .margin = margin,
+        .next = upwards ? bottom : top,
+        .left = top - bottom + 1,
+        .step = upwards ? 1 : UINT32_MAX, /* which wraps round: one down */
         .rows = grid->rows,
-        .columns = grid->columns,
-        .box = footprint->box,
     };
-    walk.per_y = 1 / (walk.by - walk.ay);
-    const uint32_t low = clamp_cell(walk.ay - walk.margin, walk.rows);
-    const uint32_t high = clamp_cell(walk.by + walk.margin, walk.rows);
-    walk.left = high - low + 1;
-    walk.next = upwards ? low : high;
-    walk.step = upwards ? 1 : UINT32_MAX; /* which wraps round: one down */
-    return walk;
-}
-
-/* Where the line is, between its ends, at a height; NaN (a level line at its own height) gives `otherwise`. */
-static double share_at(const es_grid_walk *walk, double y, double otherwise)
-{
-    const double share = (y - walk->ay) * walk->per_y;
-    if (share <= 0) return 0;
-    if (share >= 1) return 1;
-    return share > 0 ? share : otherwise;
-}
-
-bool es_grid_walk_row(es_grid_walk *walk)
-{
-    if (walk->left == 0) return false;
-    const uint32_t row = walk->row = walk->next;
-    walk->next += walk->step;
-    walk->left--;
-    double from = 0, to = 1;
-    /* The margin on the heights is far above their rounding, so however flat the line is, what it does within the
-     * row lies between the two shares. */
-    if (!walk->box && row > 0) from = share_at(walk, row - walk->margin, 0);
-    if (!walk->box && row + 1 < walk->rows) to = share_at(walk, row + 1 + walk->margin, 1);
-    const double x0 = walk->ax + from * (walk->bx - walk->ax), x1 = walk->ax + to * (walk->bx - walk->ax);
-    walk->first = clamp_cell((x0 < x1 ? x0 : x1) - walk->margin, walk->columns);
-    walk->last = clamp_cell((x0 < x1 ? x1 : x0) + walk->margin, walk->columns);
-    return true;
 }
 
 typedef struct span {
@@ -149,10 +126,12 @@ static size_t count_entries(const es_grid *grid, const es_footprint *footprint, 
 static void choose_cells(es_grid *grid, const es_footprint *footprint, size_t n)
 {
     const span x = bulk(footprint, n, middle_x), y = bulk(footprint, n, middle_y);
-    const double width = x.high - x.low, height = y.high - y.low, cells = CELLS_A_FOOTPRINT * (double)n;
+    const double width = x.high - x.low, height = y.high - y.low;
+    const double cells = (footprint->box ? CELLS_A_BOX : CELLS_A_LINE) * (double)n;
     const size_t limit = ENTRIES_A_FOOTPRINT * n + ENTRIES_FREE;
     grid->x_m = x.low;
     grid->y_m = y.low;
+    if (n <= FEW_LINES && !footprint->box) return;
     /* Not narrower than what makes a thin strip, whose area says nothing, `cells` long. */
     double side_m = fmax(sqrt(width * height / cells), fmax(width, height) / cells);
     side_m = fmax(side_m, LENGTHS_A_CELL * mean_length_m(footprint, n, fmax(width, height)));
@@ -210,15 +189,4 @@ bool es_grid_build(es_grid *grid, const es_footprint *footprint, size_t n, es_ar
     made.entry = entry;
     *grid = made;
     return true;
-}
-
-void es_grid_renumber(es_grid *grid, uint32_t *number, size_t n)
-{
-    uint32_t next = 0;
-    for (size_t i = 0; i < n; i++) number[i] = UINT32_MAX;
-    for (size_t i = 0; i < grid->n_entries; i++) {
-        uint32_t *const given = &number[grid->entry[i] / 2];
-        if (*given == UINT32_MAX) *given = next++;
-        grid->entry[i] = 2 * *given + grid->entry[i] % 2;
-    }
 }

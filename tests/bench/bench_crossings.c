@@ -1,14 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Walls crossed per second: the wall index, looking at every wall in turn, and, where it was found when building,
- * Embree (its triangles, every hit reported to a filter that refuses it, one thread). Same walls, same segments, one
- * run. Ours also puts the crossings in order and in groups; the other two only find them. */
+ * Embree (its triangles, every hit reported to a filter that refuses it, one thread). Same walls, same segments, taken
+ * in turn in one run. Of ours there are two: "found" is what the other two do as well, which walls and where, in no
+ * order; "answered" puts the crossings in order and in groups and gives their angles. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "bench/bench.h"
 #include "bench/bench_embree.h"
-#include "geometry/geometry.h"
+#include "geometry/hit.h"
 #include "support/random.h"
 
 enum { RUNS = 7, SEGMENTS = 4096, CROSSINGS = 4096 };
@@ -69,6 +71,13 @@ static town new_town(const char *what, size_t buildings, size_t rooms, size_t wa
     return t;
 }
 
+/* A town, and what answers for it. */
+typedef struct subject {
+    const town *town;
+    es_geometry *geometry;
+    bench_embree *embree; /* NULL when built without it */
+} subject;
+
 static void free_town(town *t)
 {
     free(t->panel);
@@ -76,15 +85,36 @@ static void free_town(town *t)
     free(t->to);
 }
 
-static size_t cross_indexed(const town *t, const es_geometry *geometry)
+static size_t find_indexed(const subject *s, size_t n_segments)
+{
+    size_t crossed = 0;
+    for (size_t i = 0; i < n_segments; i++) {
+        es_line line;
+        es_line_start(&line, &s->town->from[i], &s->town->to[i]);
+        es_passes passes;
+        es_hits hits;
+        passes.n = 0;
+        es_hits_start(&hits);
+        if (s->geometry->search(s->geometry, &line, &passes, &hits)) crossed += passes.n + hits.n;
+        es_hits_free(&hits);
+    }
+    return crossed;
+}
+
+static size_t answer_indexed(const subject *s, size_t n_segments)
 {
     static earshot_crossing crossing[CROSSINGS];
     size_t crossed = 0, n = 0;
-    for (size_t i = 0; i < t->n_segments; i++) {
-        if (es_geometry_crossings(geometry, t->from[i], t->to[i], crossing, CROSSINGS, &n)) return 0;
+    for (size_t i = 0; i < n_segments; i++) {
+        if (es_geometry_crossings(s->geometry, s->town->from[i], s->town->to[i], crossing, CROSSINGS, &n)) return 0;
         crossed += n;
     }
     return crossed;
+}
+
+static size_t cross_embree(const subject *s, size_t n_segments)
+{
+    return bench_embree_cross(s->embree, s->town->from, s->town->to, n_segments);
 }
 
 /* Two turns on the ground plan, then the height: no more than it takes. */
@@ -101,81 +131,122 @@ static bool crosses(const es_panel *p, earshot_vec3 a, earshot_vec3 b)
     return z_m >= p->z0_m && z_m <= p->z1_m;
 }
 
-static size_t cross_each(const town *t, size_t n_segments)
+static size_t cross_each(const subject *s, size_t n_segments)
 {
+    const town *const t = s->town;
     size_t crossed = 0;
     for (size_t i = 0; i < n_segments; i++)
         for (size_t k = 0; k < t->n; k++) crossed += crosses(&t->panel[k], t->from[i], t->to[i]);
     return crossed;
 }
 
-typedef struct speed {
-    double median_s, best_s; /* a segment */
-    size_t crossed;
-} speed;
+enum { EMBREE, FOUND, ANSWERED, ONE_BY_ONE, WAYS };
 
-/* Repeat what one of the three does to all segments until it has taken a tenth of a second, seven times. */
-static speed measure(const town *t, const es_geometry *geometry, bench_embree *embree, size_t n_segments)
+typedef struct way {
+    const char *name;
+    size_t (*cross)(const subject *s, size_t n_segments); /* NULL when it cannot be tried */
+    size_t n_segments, crossed;
+    double taken_s[RUNS]; /* a segment */
+    double median_s;
+    double before_s; /* median in the town before; 0 if there was none */
+} way;
+
+/* All segments once, so that what it needs is at hand again, and then until a tenth of a second has passed. */
+static double seconds_a_segment(way *w, const subject *s)
 {
-    double seconds[RUNS];
-    speed s = {0};
-    for (int run = 0; run < RUNS; run++) {
-        size_t rounds = 0;
-        const double start_s = bench_seconds();
-        do {
-            s.crossed = geometry ? cross_indexed(t, geometry)
-                        : embree ? bench_embree_cross(embree, t->from, t->to, n_segments)
-                                 : cross_each(t, n_segments);
-            seconds[run] = bench_seconds() - start_s;
-            rounds++;
-        } while (seconds[run] < 0.1);
-        seconds[run] /= (double)(rounds * n_segments);
+    w->crossed = w->cross(s, w->n_segments);
+    const double start_s = bench_seconds();
+    size_t rounds = 0;
+    double taken_s;
+    do {
+        w->cross(s, w->n_segments);
+        taken_s = bench_seconds() - start_s;
+        rounds++;
+    } while (taken_s < 0.1);
+    return taken_s / (double)(rounds * w->n_segments);
+}
+
+/* In turn, so that what else the machine does meets all alike. */
+static void measure(way *all, const subject *s)
+{
+    for (int run = 0; run < RUNS; run++)
+        for (int i = 0; i < WAYS; i++)
+            if (all[i].cross) all[i].taken_s[run] = seconds_a_segment(&all[i], s);
+    for (int i = 0; i < WAYS; i++) {
+        double sorted_s[RUNS];
+        memcpy(sorted_s, all[i].taken_s, sizeof sorted_s);
+        all[i].before_s = all[i].median_s;
+        all[i].median_s = bench_median(sorted_s, RUNS);
     }
-    s.median_s = bench_median(seconds, RUNS);
-    s.best_s = seconds[0];
+}
+
+/* Median of how many times quicker it was, run by run. */
+static double times_as_quick(const way *w, const way *than)
+{
+    double times[RUNS];
+    for (int run = 0; run < RUNS; run++) times[run] = than->taken_s[run] / w->taken_s[run];
+    return bench_median(times, RUNS);
+}
+
+/* 0 for what cannot be told. */
+static void print_times(double times)
+{
+    if (times > 0)
+        printf("  %9.2f", times);
+    else
+        printf("  %9s", "-");
+}
+
+static void print_way(const way *w, const way *embree)
+{
+    const double a_wall_s = w->median_s * (double)w->n_segments / (double)w->crossed;
+    printf("  %-10s  %12.1f  %9.2f  %9.2f", w->name, w->median_s * 1e9, a_wall_s * 1e9, 1e-6 / a_wall_s);
+    print_times(embree->cross ? times_as_quick(w, embree) : 0);
+    print_times(w->before_s > 0 ? w->median_s / w->before_s : 0);
+    printf("  %9zu\n", w->crossed);
+}
+
+static subject new_subject(const town *t)
+{
+    subject s = {.town = t};
+    const double start_s = bench_seconds();
+    if (es_geometry_new(t->panel, t->n, NULL, 0, NULL, 0, &s.geometry)) exit(1);
+    const double built_s = bench_seconds();
+    s.embree = bench_embree_new(t->panel, t->n);
+    printf("%s: %zu walls on %.0f m x %.0f m; built in %.2f ms", t->what, t->n, t->width_m, t->depth_m,
+           (built_s - start_s) * 1e3);
+    if (s.embree) printf(" (Embree %.2f ms)", (bench_seconds() - built_s) * 1e3);
+    putchar('\n');
     return s;
 }
 
-static void print_speed(const char *how, const speed *s, size_t n_segments, double baseline_s)
+static void compare(town t, way *all)
 {
-    const double each = (double)s->crossed / (double)n_segments;
-    printf("  %-12s %10.0f segments/s  best %10.0f  %8.3f us/segment  %6.2f M walls crossed/s  %7.2fx  (%zu crossed)\n",
-           how, 1 / s->median_s, 1 / s->best_s, s->median_s * 1e6, each / s->median_s * 1e-6, baseline_s / s->median_s,
-           s->crossed);
-}
-
-static void compare(town t)
-{
-    es_geometry *geometry = NULL;
-    double start_s = bench_seconds();
-    if (es_geometry_new(t.panel, t.n, NULL, 0, NULL, 0, &geometry)) exit(1);
-    const double ours_s = bench_seconds() - start_s;
-    start_s = bench_seconds();
-    bench_embree *embree = bench_embree_new(t.panel, t.n); /* NULL when built without it */
-    const double theirs_s = bench_seconds() - start_s;
-    const size_t few = t.n > 10000 ? t.n_segments / 32 : t.n_segments;
-    const speed indexed = measure(&t, geometry, NULL, t.n_segments), each = measure(&t, NULL, NULL, few);
-    printf("%s: %zu walls on %.0f m x %.0f m, %.1f crossed a segment; built in %.2f ms", t.what, t.n, t.width_m,
-           t.depth_m, (double)indexed.crossed / (double)t.n_segments, ours_s * 1e3);
-    if (embree) printf(" (Embree %.2f ms)", theirs_s * 1e3);
-    putchar('\n');
-    print_speed("index", &indexed, t.n_segments, each.median_s);
-    print_speed("one by one", &each, few, each.median_s);
-    if (embree) {
-        const speed theirs = measure(&t, NULL, embree, t.n_segments);
-        print_speed("Embree", &theirs, t.n_segments, each.median_s);
-        printf("  index / Embree %.2f\n", theirs.median_s / indexed.median_s);
-    }
-    bench_embree_free(embree);
-    es_geometry_free(geometry);
+    subject s = new_subject(&t);
+    for (int i = 0; i < WAYS; i++) all[i].n_segments = i == ONE_BY_ONE && t.n > 10000 ? 128 : t.n_segments;
+    if (!s.embree) all[EMBREE].cross = NULL;
+    measure(all, &s);
+    puts("              ns a segment  ns a wall  M walls/s   x Embree   x before    crossed");
+    for (int i = 0; i < WAYS; i++)
+        if (all[i].cross) print_way(&all[i], &all[EMBREE]);
+    bench_embree_free(s.embree);
+    es_geometry_free(s.geometry);
     free_town(&t);
 }
 
 int main(void)
 {
+    way all[WAYS] = {
+        [EMBREE] = {.name = "Embree", .cross = cross_embree},
+        [FOUND] = {.name = "found", .cross = find_indexed},
+        [ANSWERED] = {.name = "answered", .cross = answer_indexed},
+        [ONE_BY_ONE] = {.name = "one by one", .cross = cross_each},
+    };
     bench_print_machine();
-    compare(new_town("house", 1, 5, 60, SEGMENTS));
-    compare(new_town("office", 1, 32, 2000, SEGMENTS));
-    compare(new_town("campus", 50, 32, 2000, SEGMENTS));
+    puts("medians of runs in turn; Embree: how many times as quick; before: how many times the time in the town "
+         "before\n");
+    compare(new_town("house", 1, 5, 60, SEGMENTS), all);
+    compare(new_town("office", 1, 32, 2000, SEGMENTS), all);
+    compare(new_town("campus", 50, 32, 2000, SEGMENTS), all);
     return 0;
 }
