@@ -69,6 +69,7 @@ static bool add_walls(rays_scene *scene, const es_rays_input *input)
     es_panel *panel = malloc((input->n_panels + 1) * sizeof *panel);
     if (!panel) return false;
     es_rays_snap(input->panel, panel, input->n_panels);
+    es_rays_snap_heights(input, panel);
     if (input->n_panels) qsort(panel, input->n_panels, sizeof *panel, by_line);
     const bool done = add_panels(scene, panel, input->n_panels);
     free(panel);

@@ -152,6 +152,9 @@ typedef struct rays_scene {
 
 /* Copy panels with their ends moved to the centre lines of the walls that they abut (rays_snap.c). */
 void es_rays_snap(const es_panel *panel, es_panel *moved, size_t n);
+/* Lead walls up and down to the middle of the slabs that they stand under and on, where the slabs' sheets are: no ray
+ * slips through between. panel: [input->n_panels]. */
+void es_rays_snap_heights(const es_rays_input *input, es_panel *panel);
 /* Find the edges, their arms and terms (rays_edge.c). */
 earshot_status es_rays_find_edges(rays_scene *scene);
 earshot_status es_rays_scene_new(const es_rays_input *input, double frequency_hz, earshot_vec3 source, bool space,

@@ -60,3 +60,20 @@ void es_rays_snap(const es_panel *panel, es_panel *moved, size_t n)
         moved[i].by_m = b.y;
     }
 }
+
+/* What a wall may miss a slab's face by, the levels of a plan being round numbers. */
+static const double FACE_SLACK_M = 0.1;
+
+static void snap_to(const es_sheet *sheet, double thickness_m, es_panel *panel)
+{
+    const double half_m = thickness_m / 2.0 + FACE_SLACK_M, low = sheet->z_m - half_m, high = sheet->z_m + half_m;
+    if (panel->z0_m < low && panel->z1_m > low && panel->z1_m < sheet->z_m) panel->z1_m = sheet->z_m;
+    if (panel->z1_m > high && panel->z0_m < high && panel->z0_m > sheet->z_m) panel->z0_m = sheet->z_m;
+}
+
+void es_rays_snap_heights(const es_rays_input *input, es_panel *panel)
+{
+    for (size_t i = 0; i < input->n_panels; i++)
+        for (size_t j = 0; j < input->n_sheets; j++)
+            snap_to(&input->sheet[j], input->material[input->sheet[j].material].thickness_m, &panel[i]);
+}

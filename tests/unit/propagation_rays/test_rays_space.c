@@ -228,6 +228,20 @@ static void test_walls_above_are_not_met(void **state)
     case_free(&alone);
 }
 
+/* A ray that the slab reflects right beside a wall does not slip over the wall's top. */
+static void test_no_gap_under_a_slab(void **state)
+{
+    (void)state;
+    const earshot_point all[] = {{-30.0, -30.0}, {30.0, -30.0}, {30.0, 30.0}, {-30.0, 30.0}};
+    const es_panel p = between(wall(7.0, -30.0, 7.0, 30.0, CONDUCTOR), -30.0, 2.3);
+    const es_sheet slab = {.outline = all, .n_outline = 4, .z_m = 2.4, .material = CONCRETE_200};
+    const es_rays_input input = {.panel = &p, .n_panels = 1, .sheet = &slab, .n_sheets = 1};
+    rays_case c = case_new(input, HZ_868, (earshot_vec3){0.4, 0.3, 1.6}, in_space(HZ_868));
+    case_at(&c, (earshot_vec3){11.4, 0.9, 1.8}, EARSHOT_ANTENNA_ISOTROPIC);
+    assert_true(in_db(c.result.mean) < -40.0);
+    case_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -235,6 +249,7 @@ int main(void)
         cmocka_unit_test(test_slab_and_hole),           cmocka_unit_test(test_oblique_half_plane),
         cmocka_unit_test(test_heights_count),           cmocka_unit_test(test_account),
         cmocka_unit_test(test_over_a_conducting_wall),  cmocka_unit_test(test_walls_above_are_not_met),
+        cmocka_unit_test(test_no_gap_under_a_slab),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
