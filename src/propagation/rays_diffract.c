@@ -250,7 +250,7 @@ uint32_t es_rays_bends(const rays_scene *scene, const rays_edge *edge, const ray
     return n;
 }
 
-double es_rays_coupling(rays_reach reach)
+static double coupling(rays_reach reach)
 {
     const double m = reach.between_m;
     return sqrt(reach.before_m * reach.after_m / ((reach.before_m + m) * (m + reach.after_m)));
@@ -259,7 +259,7 @@ double es_rays_coupling(rays_reach reach)
 double complex es_rays_pair(const rays_scene *scene, const rays_bend *first, uint32_t n_first, const rays_bend *second,
                             uint32_t n_second, rays_reach reach)
 {
-    const double w = es_rays_coupling(reach);
+    const double w = coupling(reach);
     double complex sum = 0.0;
     for (uint32_t i = 0; i < n_first; i++) {
         for (uint32_t j = 0; j < n_second; j++) {

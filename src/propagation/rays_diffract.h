@@ -93,7 +93,6 @@ typedef struct rays_reach {
     double before_m, between_m, after_m;
 } rays_reach;
 
-double es_rays_coupling(rays_reach reach);
 /* Takes the place of the product of D at two edges in a row. */
 double complex es_rays_pair(const rays_scene *scene, const rays_bend *first, uint32_t n_first, const rays_bend *second,
                             uint32_t n_second, rays_reach reach);
