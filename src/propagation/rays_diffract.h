@@ -22,7 +22,7 @@ enum { RAYS_SET_ARMS = 64 };
 typedef struct rays_side {
     double angle_rad;          /* direction edge -> other end, 0 to 2 pi */
     double half_cos, half_sin; /* of half that angle */
-    double jump_bound;         /* of what can pass on one side less what can pass on the other */
+    double jump_bound;         /* es_rays_bound_jump() sets it */
     rays_arms standing;        /* at this height */
     uint32_t n_standing;       /* terms that have an arm there */
     uint32_t term, thick_arm;  /* the last of these, and the thicker of its arms */
@@ -45,6 +45,9 @@ typedef struct rays_meet {
 /* Views are appended, one an arm and one a term of the edge. */
 bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angle_rad, rays_meet meet,
                      rays_views *views, rays_side *side);
+/* Set the side's bound of what can pass on one side of the edge less what can pass on the other, over any division of
+ * the arms into two sides. */
+void es_rays_bound_jump(const rays_scene *scene, const rays_edge *edge, const rays_views *views, rays_side *side);
 /* What the arms of the set let through, one after the other, less what the rest do, as the view has it. standing: arms
  * that count. */
 double complex es_rays_left_less_right(const rays_scene *scene, const rays_edge *edge, rays_arms standing,
@@ -62,7 +65,7 @@ static inline double rays_most(double complex z)
 #define RAYS_COLLINEAR_SINE 0.02
 /* Can a ray leave the edge at this angle (false: into the block)? */
 bool es_rays_edge_open(const rays_scene *scene, const rays_edge *edge, double angle_rad);
-/* Upper bound of |D|; root_m: square root of a length not below L. */
+/* Upper bound of |D|, the sides' jumps being bounded; root_m: square root of a length not below L. */
 double es_rays_diffract_bound(const rays_scene *scene, const rays_edge *edge, const rays_side *in,
                               const rays_view *in_view, const rays_side *out, const rays_view *out_view, double root_m);
 /* How D is evaluated: with the wave number across the edge and the distance parameter L on the ground plan. */

@@ -219,17 +219,29 @@ static bool reflect(const rays_scene *scene, rays_tracer *tracer, const rays_cor
     return es_rays_add_hit(tracer, (rays_hit){.wall = c->wall, .reflects = true, .at_m = at_m, .cosine = cosine});
 }
 
+/* All reflections, which cost little to look at. False when they throw back too little. */
+static bool reflect_all(const rays_scene *scene, rays_tracer *tracer, const rays_corner *corners, size_t order,
+                        double floor, rays_chain *chain)
+{
+    for (size_t i = 0; i <= order; i++) {
+        chain->length_m += length_of(corners[i].at, corners[i + 1].at);
+        if (i < order && !reflect(scene, tracer, &corners[i + 1], chain->length_m, floor, &chain->bound)) return false;
+    }
+    return true;
+}
+
 static bool follow(const rays_scene *scene, rays_tracer *tracer, const rays_corner *corners, size_t order,
                    const rays_edge *from, const rays_edge *to, double floor, rays_chain *chain)
 {
+    double done_m = 0.0;
+    if (!reflect_all(scene, tracer, corners, order, floor, chain)) return false;
     for (size_t i = 0; i <= order; i++) {
         rays_ends ends;
         set_end(scene, i == 0 ? from : NULL, corners[i].wall, 0, &ends);
         set_end(scene, i == order ? to : NULL, corners[i + 1].wall, 1, &ends);
         const rays_point p = corners[i].at, q = corners[i + 1].at;
-        if (!es_rays_trace_leg(scene, tracer, p, q, &ends, chain->length_m, floor, &chain->bound)) return false;
-        chain->length_m += length_of(p, q);
-        if (i < order && !reflect(scene, tracer, &corners[i + 1], chain->length_m, floor, &chain->bound)) return false;
+        if (!es_rays_trace_leg(scene, tracer, p, q, &ends, done_m, floor, &chain->bound)) return false;
+        done_m += length_of(p, q);
     }
     return true;
 }

@@ -56,6 +56,7 @@ struct es_rays {
     rays_images images;                /* of the source */
     rays_images *edge_image;           /* [n_edges] of each edge */
     rays_waves waves[RAYS_MOST_EDGES]; /* that met no edge before, one, two */
+    float *outlook[RAYS_MOST_EDGES];   /* [n_edges][RAYS_SECTORS] the most that these can send there */
     rays_views views;
     rays_bends bends;
     rays_hits hits;
@@ -68,6 +69,16 @@ double complex es_rays_joined(const struct es_rays *rays, const rays_wave *wave,
                               const rays_side *out, const rays_view *out_views, double after_m);
 /* Product of the complex T and R of hits, all upright and at one height. */
 double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, size_t n, double z_m);
+
+/* ---- the most that an edge can send in each direction (rays_outlook.c) ---- */
+
+enum { RAYS_SECTORS = 64 }; /* of all directions */
+
+/* Fill rays->outlook for the waves that met so many edges, the last included. False when memory is out. */
+bool es_rays_outlook_fill(struct es_rays *rays, unsigned edges);
+/* Upper bound of |amplitude| sqrt(m) of any of these waves that leaves the edge at this angle, as the edge stands at
+ * whatever height is worst. */
+double es_rays_outlook(const struct es_rays *rays, unsigned edges, size_t edge, double angle_rad);
 
 /* ---- at a point (rays_trace.c, rays_space.c, rays_mean.c) ---- */
 

@@ -58,6 +58,15 @@ static double angle_of(rays_point from, rays_point to)
     return atan2(to.y - from.y, to.x - from.x);
 }
 
+/* The edge as seen at this angle; its views are kept. */
+static bool bounded_side(preparing *p, const rays_edge *edge, double angle_rad, rays_side *side)
+{
+    rays_views *views = &p->rays->views;
+    if (!es_rays_side_at(p->scene, edge, angle_rad, level_at(p->rays), views, side)) return false;
+    es_rays_bound_jump(p->scene, edge, views, side);
+    return true;
+}
+
 /* The wave of one image of the source at an edge. */
 static bool add_single(preparing *p, size_t image, const rays_edge *edge)
 {
@@ -78,8 +87,7 @@ static bool add_single(preparing *p, size_t image, const rays_edge *edge)
                       .slope_face = RAYS_NONE,
                       .first_hit = chain.first_hit,
                       .n_hits = chain.n_hits};
-    return es_rays_side_at(p->scene, edge, arrives, level_at(rays), &rays->views, &wave.side) &&
-           add_wave(&rays->waves[0], wave);
+    return bounded_side(p, edge, arrives, &wave.side) && add_wave(&rays->waves[0], wave);
 }
 
 /* An image in a wall whose line runs through the edge has no reflected ray to it. */
@@ -116,10 +124,9 @@ static bool joined(const preparing *p, const rays_edge *edge, rays_point other)
     const rays_scene *scene = p->scene;
     const rays_point way = rays_minus(other, edge->at);
     for (uint32_t i = 0; i < edge->n_arms; i++) {
-        const double angle = scene->arm[edge->first_arm + i].angle_rad;
-        const rays_point along = {cos(angle), sin(angle)};
-        if (!es_rays_wall_at(scene, scene->arm[edge->first_arm + i].wall, p->rays->source_z)) continue;
-        if (rays_dot(along, way) > 0.0 && fabs(rays_cross(along, way)) < JOINED_M) return true;
+        const rays_arm *arm = &scene->arm[edge->first_arm + i];
+        if (rays_dot(arm->along, way) <= 0.0 || fabs(rays_cross(arm->along, way)) >= JOINED_M) continue;
+        if (es_rays_wall_at(scene, arm->wall, p->rays->source_z)) return true;
     }
     return false;
 }
@@ -141,8 +148,20 @@ typedef struct link {
     uint32_t face;          /* of the edge `from`, RAYS_NONE: through the open */
 } link;
 
-/* Find the way from one edge to another; false if there is none. */
-static bool find_link(preparing *p, size_t from, size_t to, link *found)
+/* D joined with the one before may be greater than D alone, and a thick end's than a sheet's. */
+static const double JOINED_SLACK = 2.0;
+
+/* Can any of the waves be strong enough at the other edge? Quick, and true more often than can_pass(). */
+static bool promises(const preparing *p, unsigned edges, const link *l)
+{
+    const double between_m = rays_length(rays_minus(p->scene->edge[l->to].at, p->scene->edge[l->from].at));
+    const double most = es_rays_outlook(p->rays, edges, l->from, l->leaves) / sqrt(between_m);
+    return JOINED_SLACK * most >= p->rays->options.edge_floor;
+}
+
+/* Find the way from one edge to another for the waves that met so many; false if there is none, or none that is worth
+ * it. */
+static bool find_link(preparing *p, unsigned edges, size_t from, size_t to, link *found)
 {
     const rays_scene *scene = p->scene;
     const rays_edge *e1 = &scene->edge[from], *e2 = &scene->edge[to];
@@ -151,6 +170,7 @@ static bool find_link(preparing *p, size_t from, size_t to, link *found)
     if (found->face == RAYS_NONE) {
         if ((!e1->wedge && joined(p, e1, e2->at)) || (!e2->wedge && joined(p, e2, e1->at))) return false;
         if (!es_rays_edge_open(scene, e1, found->leaves) || !es_rays_edge_open(scene, e2, found->arrives)) return false;
+        if (!promises(p, edges, found)) return false;
     }
     const rays_image itself = {.at = e1->at, .wall = RAYS_NONE, .parent = -1};
     const rays_images images = {.item = (rays_image *)&itself, .n = 1};
@@ -220,9 +240,6 @@ static double complex passed_on(const preparing *p, const link *l, const rays_wa
     return l->passage * (joined != 0.0 ? joined : wave->amplitude * diffraction(p, l, wave, out));
 }
 
-/* D joined with the one before may be greater than D alone, and a thick end's than a sheet's. */
-static const double JOINED_SLACK = 2.0;
-
 /* Can it be strong enough at the next edge? */
 static bool can_pass(const preparing *p, const link *l, const rays_wave *wave, const rays_side *out)
 {
@@ -265,10 +282,10 @@ static bool pass_on(preparing *p, unsigned edges, size_t from, size_t to)
     const size_t *first = rays->waves[edges - 1].first;
     link l;
     if (first[from] == first[from + 1]) return true;
-    if (!find_link(p, from, to, &l)) return !p->tracer.no_memory;
+    if (!find_link(p, edges, from, to, &l)) return !p->tracer.no_memory;
     rays_side out, in;
-    if (!es_rays_side_at(p->scene, &p->scene->edge[from], l.leaves, level_at(rays), &rays->views, &out)) return false;
-    if (!es_rays_side_at(p->scene, &p->scene->edge[to], l.arrives, level_at(rays), &rays->views, &in)) return false;
+    if (!bounded_side(p, &p->scene->edge[from], l.leaves, &out)) return false;
+    if (!bounded_side(p, &p->scene->edge[to], l.arrives, &in)) return false;
     for (size_t w = first[from]; w < first[from + 1]; w++)
         if (!add_next(p, edges, &l, w, &out, &in)) return false;
     return true;
@@ -324,7 +341,10 @@ earshot_status es_rays_prepare(struct es_rays *rays)
     bool done = mirror_all(rays, &p.tracer) == EARSHOT_OK;
     p.tracer.hits.n = 0;
     done = done && add_singles(&p);
-    for (unsigned edges = 1; edges < RAYS_MOST_EDGES; edges++) done = done && pass_all_on(&p, edges);
+    for (unsigned edges = 1; edges <= RAYS_MOST_EDGES; edges++) {
+        done = done && (edges == 1 || pass_all_on(&p, edges - 1));
+        done = done && es_rays_outlook_fill(rays, edges);
+    }
     done = done && !p.tracer.no_memory;
     rays->hits = p.tracer.hits;
     p.tracer.hits.item = NULL;

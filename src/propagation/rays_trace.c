@@ -79,6 +79,7 @@ void es_rays_free(es_rays *rays)
         free(rays->waves[i].item);
         free(rays->waves[i].first);
     }
+    for (size_t i = 0; i < RAYS_MOST_EDGES; i++) free(rays->outlook[i]);
     free(rays->views.item);
     free(rays->bends.item);
     free(rays->hits.item);
@@ -136,6 +137,12 @@ static double floor_for(const es_rays_work *work, double strongest)
 static double least(const es_rays *rays, const es_rays_work *work)
 {
     return fmin(work->strongest, work->most) * rays->weakest;
+}
+
+/* Likewise a diffracted path. */
+static double least_diffracted(const es_rays *rays, const es_rays_work *work)
+{
+    return fmax(field_floor(rays, work), least(rays, work));
 }
 
 /* The hits of a path's last part, which the tracer is about to forget. */
@@ -227,6 +234,7 @@ typedef struct exit {
     rays_side side;
     double length_m, root_m; /* and its square root */
     double bound;            /* of R and T, as far as is known */
+    double needed;           /* bound that some wave needs to be worth it, at least */
 } exit_way;
 
 /* Amplitude of a wave as it leaves the edge. */
@@ -253,7 +261,22 @@ static bool worth_it(const es_rays *rays, const es_rays_work *work, const exit_w
                         es_rays_diffract_bound(
                             rays->scene, out->edge, &wave->side, &rays->views.item[wave->side.first_view], &out->side,
                             &work->views.item[out->side.first_view], rays_least(wave->root_m, out->root_m));
-    return most >= fmax(field_floor(rays, work), least(rays, work));
+    return most >= least_diffracted(rays, work);
+}
+
+/* Can any wave be worth it? Quick, and true more often than worth_it(). Says for which waves, by the edges they met. */
+static bool promises(const es_rays *rays, const es_rays_work *work, double leaves_rad, exit_way *out,
+                     bool promising[RAYS_MOST_EDGES])
+{
+    const double wanted = least_diffracted(rays, work);
+    double best = 0.0;
+    for (unsigned i = 0; i < RAYS_MOST_EDGES; i++) {
+        const double most = es_rays_outlook(rays, i + 1, out->number, leaves_rad) * out->bound / out->root_m;
+        promising[i] = most >= wanted;
+        best = fmax(best, most);
+    }
+    out->needed = out->bound * wanted / best;
+    return best >= wanted;
 }
 
 /* Note the waves at the exit's edge that can make a path worth keeping. */
@@ -297,7 +320,7 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
     if (!work->n_chosen) return;
     if (chain->length_m == 0.0) {
         if (!es_rays_follow(rays->scene, &work->tracer, &rays->edge_image[out->number], out->image, p, out->edge, NULL,
-                            work->floor, chain)) {
+                            fmax(work->floor, out->needed), chain)) {
             out->bound = 0.0;
             return;
         }
@@ -321,14 +344,18 @@ static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, 
     const rays_point depart = es_rays_depart(scene, images, image, p);
     const double leaves = atan2(depart.y - out.edge->at.y, depart.x - out.edge->at.x);
     if (!es_rays_edge_open(scene, out.edge, leaves)) return;
+    bool promising[RAYS_MOST_EDGES];
+    if (!promises(rays, work, leaves, &out, promising)) return;
     const rays_meet level = {z_m, {1.0, 0.0}, RAYS_UPRIGHT};
     work->tracer.hits.n = work->views.n = 0;
     if (!es_rays_side_at(scene, out.edge, leaves, level, &work->views, &out.side)) {
         work->no_memory = true;
         return;
     }
+    es_rays_bound_jump(scene, out.edge, &work->views, &out.side);
     rays_chain chain = {.length_m = 0.0};
-    for (uint32_t n_edges = 1; n_edges <= RAYS_MOST_EDGES; n_edges++) keep_waves(rays, work, p, &out, n_edges, &chain);
+    for (uint32_t i = 0; i < RAYS_MOST_EDGES; i++)
+        if (promising[i]) keep_waves(rays, work, p, &out, i + 1, &chain);
 }
 
 static bool arrives(const es_rays *rays, size_t edge)

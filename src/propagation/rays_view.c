@@ -125,14 +125,15 @@ double complex es_rays_left_less_right(const rays_scene *scene, const rays_edge 
     return seen_on(&side[1], &side[0]) - seen_on(&side[0], &side[1]);
 }
 
-/* The largest difference that any division of the arms into two sides can make. */
-static double jump_bound(const rays_scene *scene, const rays_edge *edge, rays_arms standing, const rays_view *view)
+void es_rays_bound_jump(const rays_scene *scene, const rays_edge *edge, const rays_views *views, rays_side *side)
 {
-    if (edge->n_arms > 4) return 1.0;
-    double most = 0.0;
-    for (rays_arms left = 0; left < 1u << (edge->n_arms - 1); left++) /* the last arm always on the right */
-        most = fmax(most, rays_most(es_rays_left_less_right(scene, edge, standing, left, view)));
-    return most;
+    const rays_view *view = &views->item[side->first_view];
+    side->jump_bound = edge->n_arms > 4 ? 1.0 : 0.0;
+    if (edge->wedge || edge->n_arms > 4) return;
+    for (rays_arms left = 0; left < 1u << (edge->n_arms - 1); left++) { /* the last arm always on the right */
+        const double jump = rays_most(es_rays_left_less_right(scene, edge, side->standing, left, view));
+        side->jump_bound = fmax(side->jump_bound, jump);
+    }
 }
 
 static double thickness_at(const rays_scene *scene, const rays_arm *arm, double z_m)
@@ -173,7 +174,6 @@ bool es_rays_side_at(const rays_scene *scene, const rays_edge *edge, double angl
     for (uint32_t i = 0; i < edge->n_arms; i++)
         if (!view_from(views, &arm[i], &r, arm_t(scene, &arm[i], &r, rays_cross(arm[i].along, r.along)))) return false;
     note_standing(scene, edge, meet.z_m, side);
-    side->jump_bound = jump_bound(scene, edge, side->standing, &views->item[side->first_view]);
     for (uint32_t i = 0; i < edge->n_terms; i++) {
         const rays_term *term = &scene->term[edge->first_term + i];
         const rays_view *view = &views->item[side->first_view];
