@@ -18,6 +18,7 @@ typedef struct rays_wave {
     double size;              /* |amplitude| */
     double root_m;            /* square root of reach_m */
     double product;           /* bound of its products of R and T */
+    double passed;            /* |product of R and T| that the amplitude holds */
     double reach_m;           /* from the last edge, or the source (unfolded) */
     double travelled_m;       /* from the source */
     uint32_t image;           /* of the source, when it comes from there */
@@ -107,6 +108,7 @@ struct es_rays_work {
 
 typedef struct rays_path {
     double complex amplitude; /* with 1/sqrt(length) spreading, phase at the point */
+    double passed;            /* |product of R and T| that the amplitude holds */
     double ux, uy;            /* direction of travel where it arrives */
     double length_m;
     uint32_t image;      /* of the source or, after an edge, of that edge */

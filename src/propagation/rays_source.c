@@ -33,8 +33,14 @@ double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, siz
 static double complex passage(const preparing *p, const rays_chain *chain)
 {
     const rays_hit *hits = chain->n_hits ? &p->tracer.hits.item[chain->first_hit] : NULL;
-    const double complex product = es_rays_product(p->scene, hits, chain->n_hits, 0.0);
+    const double complex product = es_rays_product(p->scene, hits, chain->n_hits, p->rays->source_z);
     return product * cexp(-I * (p->scene->k * chain->length_m)) / sqrt(chain->length_m);
+}
+
+/* |product of R and T| of a passage. */
+static double passed(double complex passage, const rays_chain *chain)
+{
+    return rays_size(passage) * sqrt(chain->length_m);
 }
 
 static bool add_wave(rays_waves *waves, rays_wave wave)
@@ -77,8 +83,10 @@ static bool add_single(preparing *p, size_t image, const rays_edge *edge)
         return !p->tracer.no_memory;
     const double arrives = angle_of(edge->at, chain.arrive);
     if (!es_rays_edge_open(p->scene, edge, arrives)) return true;
-    rays_wave wave = {.amplitude = passage(p, &chain),
+    const double complex amplitude = passage(p, &chain);
+    rays_wave wave = {.amplitude = amplitude,
                       .product = chain.bound,
+                      .passed = passed(amplitude, &chain),
                       .reach_m = chain.length_m,
                       .travelled_m = chain.length_m,
                       .image = (uint32_t)image,
@@ -265,6 +273,7 @@ static bool add_next(preparing *p, unsigned edges, const link *l, size_t number,
     rays_wave next = {.side = *in,
                       .amplitude = amplitude,
                       .product = product,
+                      .passed = wave.passed * passed(l->passage, &l->chain),
                       .reach_m = l->chain.length_m,
                       .travelled_m = wave.travelled_m + l->chain.length_m,
                       .from_edge = (uint32_t)l->from,

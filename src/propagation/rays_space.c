@@ -19,6 +19,7 @@ typedef struct rising {
     const rays_course *course;
     rays_climb climb;
     double length_m, floor;
+    double needed;  /* product of R and T without which the path would not be kept */
     bool wanted[2]; /* components that both antennas know */
 } rising;
 
@@ -32,16 +33,18 @@ static double power(double complex a)
     return creal(a) * creal(a) + cimag(a) * cimag(a);
 }
 
-static bool too_weak(const rising *r, const double complex both[2])
+/* Is the product of R and T, as far as it is known, enough? share: what is still to come lets through at most. */
+static bool enough(const rising *r, double share, const double complex both[2])
 {
-    return power(both[0]) < r->floor * r->floor && power(both[1]) < r->floor * r->floor;
+    const double x = power(both[0]), y = power(both[1]);
+    return fmax(x, y) >= r->floor * r->floor && (x + y) * share * share >= r->needed * r->needed;
 }
 
-/* Multiply in what stands upright. */
+/* Multiply in what stands upright; the last part first, of which only a bound was known (rays_trace.c). */
 static bool meet_walls(const rising *r, double complex both[2])
 {
     const rays_scene *scene = r->rays->scene;
-    for (size_t p = 0; p < r->way->n_parts; p++) {
+    for (size_t p = r->way->n_parts; p-- > 0;) {
         const rays_part *stretch = &r->way->part[p];
         for (size_t i = 0; i < stretch->n_hits; i++) {
             const rays_hit *hit = &stretch->hit[i];
@@ -54,24 +57,39 @@ static bool meet_walls(const rising *r, double complex both[2])
                 both[c] *= hit->reflects ? es_rays_wall_r(table, c, hit->cosine, r->climb)
                                          : es_rays_wall_t(table, c, hit->cosine, r->climb);
             }
-            if (too_weak(r, both)) return false;
+            if (!enough(r, 1.0, both)) return false;
         }
     }
     return true;
 }
 
-/* Multiply in one floor, met after climbing so far. The upright component meets it in TM, the level one in TE. */
-static bool meet_floor(const rising *r, uint32_t floor, double climbed_m, bool bounces, double complex both[2])
+/* Is the floor there where the course comes to it, after climbing so far? */
+static bool covers(const rising *r, uint32_t floor, double climbed_m)
+{
+    const rays_point at = es_rays_point_at(r->way, r->way->length_m * climbed_m / r->course->climb_m);
+    return es_rays_floor_covers(&r->rays->scene->floor[floor], at);
+}
+
+/* Multiply in all bounces, as if every floor went on for ever. The upright component meets them in TM, the level one in
+ * TE. */
+static void bounce(const rising *r, double complex both[2])
 {
     const rays_scene *scene = r->rays->scene;
-    const rays_floor *f = &scene->floor[floor];
-    const rays_table *table = &scene->table[f->table];
-    if (!es_rays_floor_covers(f, es_rays_point_at(r->way, r->way->length_m * climbed_m / r->course->climb_m)))
-        return !bounces;
-    if (!bounces) es_rays_note_pass(scene, r->work, table);
-    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++)
-        both[c] *= bounces ? es_rays_r(table, 1 - c, r->climb.cosine) : es_rays_t(table, 1 - c, r->climb.cosine);
-    return !too_weak(r, both);
+    for (size_t b = 0; b < r->course->n_bounces; b++) {
+        const rays_table *table = &scene->table[scene->floor[r->course->floor[b]].table];
+        for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) both[c] *= es_rays_r(table, 1 - c, r->climb.cosine);
+    }
+}
+
+/* Multiply in one floor that is passed. */
+static bool pass_floor(const rising *r, uint32_t floor, double climbed_m, double complex both[2])
+{
+    const rays_scene *scene = r->rays->scene;
+    const rays_table *table = &scene->table[scene->floor[floor].table];
+    if (!covers(r, floor, climbed_m)) return true;
+    es_rays_note_pass(scene, r->work, table);
+    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) both[c] *= es_rays_t(table, 1 - c, r->climb.cosine);
+    return enough(r, 1.0, both);
 }
 
 /* Floors between two heights, passed on one stretch of the course. */
@@ -81,18 +99,19 @@ static bool pass_floors(const rising *r, double from_z, double to_z, double clim
     const double low = fmin(from_z, to_z) + RAYS_ON_FLOOR_M, high = fmax(from_z, to_z) - RAYS_ON_FLOOR_M;
     for (uint32_t f = 0; f < scene->n_floors; f++) {
         const double z = scene->floor[f].z_m;
-        if (z > low && z < high && !meet_floor(r, f, climbed_m + fabs(z - from_z), false, both)) return false;
+        if (z > low && z < high && !pass_floor(r, f, climbed_m + fabs(z - from_z), both)) return false;
     }
     return true;
 }
 
+/* Multiply in the floors between bounces; false where one to bounce at is not there. */
 static bool meet_floors(const rising *r, double complex both[2])
 {
     const rays_course *c = r->course;
     double z = c->from_z, done = 0.0;
     for (size_t b = 0; b < c->n_bounces; b++) {
         const double next = r->rays->scene->floor[c->floor[b]].z_m;
-        if (!pass_floors(r, z, next, done, both) || !meet_floor(r, c->floor[b], c->at_m[b], true, both)) return false;
+        if (!covers(r, c->floor[b], c->at_m[b]) || !pass_floors(r, z, next, done, both)) return false;
         z = next;
         done = c->at_m[b];
     }
@@ -203,15 +222,15 @@ static bool add_risen(struct es_rays_work *work, rays_path path)
  * stronger, TM passing more than TE: half as much again at most in what we met. */
 static const double BOUND_SLACK = 1.5;
 
-/* Everything on the way but the antennas, by component; false when too little is left. candidate: its size on the
- * ground plan. */
-static bool passage(const rising *r, double candidate, double complex both[2])
+/* Everything on the way but the antennas, by component; false when too little is left. */
+static bool passage(rising *r, const rays_path *candidate, double complex both[2])
 {
-    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) both[c] = r->wanted[c] ? 1.0 : 0.0;
-    if (!meet_floors(r, both)) return false;
     const double rise = sqrt(r->way->length_m) / r->length_m;
-    const double most = candidate * rise * BOUND_SLACK, limit = r->work->strongest * r->rays->weakest;
-    if (most * most * (power(both[0]) + power(both[1])) < limit * limit || !meet_walls(r, both)) return false;
+    const double most = rays_size(candidate->amplitude) * rise * BOUND_SLACK;
+    r->needed = r->work->strongest * r->rays->weakest * candidate->passed / most;
+    for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) both[c] = r->wanted[c] ? 1.0 : 0.0;
+    bounce(r, both);
+    if (!enough(r, candidate->passed, both) || !meet_walls(r, both) || !meet_floors(r, both)) return false;
     double spread = 1.0;
     for (size_t p = 0; p < r->way->n_parts; p++) spread *= r->way->part[p].length_m;
     const double complex turned = rise / sqrt(spread) * cexp(-I * (r->rays->scene->k * r->length_m));
@@ -231,7 +250,7 @@ static void rise(rising *r, rays_path path, es_rays_antennas antennas)
     es_rays_pattern(antennas.point, last->arrives + ES_PI, climb_at_end(r->course, r->climb, false), taken);
     for (int c = RAYS_UPRIGHT; c <= RAYS_LEVEL; c++) r->wanted[c] = sent[c] * taken[c] != 0.0;
     path.first_pass = r->work->n_passed;
-    if (!passage(r, rays_size(path.amplitude), both)) {
+    if (!passage(r, &path, both)) {
         r->work->n_passed = path.first_pass;
         return;
     }
@@ -265,6 +284,16 @@ static void rise_by_all(const struct es_rays *rays, struct es_rays_work *work, c
     }
 }
 
+/* The candidate that is strongest on the ground plan; it comes first, so that what is too weak beside it is seen early.
+ */
+static size_t strongest_of(const struct es_rays_work *work)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < work->n_paths; i++)
+        if (rays_size(work->path[i].amplitude) > rays_size(work->path[best].amplitude)) best = i;
+    return best;
+}
+
 void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas)
 {
@@ -273,10 +302,12 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
     work->point_z = z_m;
     work->n_risen = work->n_passed = 0;
     work->strongest = 0.0;
-    for (uint32_t i = 0; i < work->n_paths; i++) {
+    const size_t first = strongest_of(work);
+    for (size_t i = 0; i < work->n_paths; i++) {
         rays_way w;
-        rays_path path = work->path[i];
-        path.candidate = i;
+        const size_t candidate = i == 0 ? first : i <= first ? i - 1 : i;
+        rays_path path = work->path[candidate];
+        path.candidate = (uint32_t)candidate;
         es_rays_lay_out(rays, work, &path, p, &w);
         rise_by_all(rays, work, &w, &all, path, antennas);
     }

@@ -209,6 +209,7 @@ static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p,
     if (!es_rays_follow(rays->scene, &work->tracer, &rays->images, image, p, NULL, NULL, floor, &chain)) return;
     rays_path path = arriving(p, &chain);
     path.amplitude = passage(rays, work, &chain);
+    path.passed = chain.bound;
     path.image = (uint32_t)image;
     path.edge = path.wave = RAYS_NONE;
     if (!keep_hits(work, &chain, &path)) work->no_memory = true;
@@ -305,6 +306,7 @@ static void keep_chosen(const es_rays *rays, es_rays_work *work, const exit_way 
         const rays_wave *wave = &rays->waves[n_edges - 1].item[work->chosen[i]];
         rays_path one = path;
         one.amplitude = diffracted(rays, work, out, wave) * passed;
+        one.passed *= wave->passed;
         one.length_m += wave->travelled_m;
         one.wave = work->chosen[i];
         if (rays_size(one.amplitude) >= field_floor(rays, work)) keep(rays, work, one);
@@ -328,6 +330,7 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
         choose(rays, work, out, waves);
     }
     rays_path path = arriving(p, chain);
+    path.passed = chain->bound;
     if (!keep_hits(work, chain, &path)) work->no_memory = true;
     keep_chosen(rays, work, out, n_edges, passage(rays, work, chain), path);
 }
