@@ -150,6 +150,17 @@ static bool runs_along(const leg *l, const rays_wall *w)
     return fmin(p, q) < w->length_m - TOUCH_M && fmax(p, q) > TOUCH_M;
 }
 
+/* The most that a wall lets through so far along the chain. */
+static double passes_at(const rays_scene *scene, const rays_heights *heights, uint32_t wall, double cosine, double at_m)
+{
+    if (!heights) return es_rays_wall_t_bound(scene, wall, cosine);
+    const double before_m = heights->steep * at_m, after_m = heights->steep * fmax(heights->length_m - at_m, 0.0);
+    double low = fmax(heights->low_z, heights->to_z - after_m), high = fmin(heights->high_z, heights->to_z + after_m);
+    low = fmax(low, heights->from_z - before_m); /* NAN is passed over */
+    high = fmin(high, heights->from_z + before_m);
+    return es_rays_wall_t_between(scene, wall, cosine, rays_least(low, high), high);
+}
+
 /* False when nothing gets through. A wall that is met exactly in its end belongs to one side of the leg, so that of two
  * walls that continue each other just one is crossed. */
 static bool meet(const rays_scene *scene, rays_tracer *tracer, const leg *l, uint32_t wall)
@@ -165,7 +176,7 @@ static bool meet(const rays_scene *scene, rays_tracer *tracer, const leg *l, uin
     const double at_m = l->length_m * side_p / (side_p - side_q);
     if (at_m < TOUCH_M || at_m > l->length_m - TOUCH_M || ends_on(l->ends, wall)) return true;
     const double cosine = fabs(side_p - side_q) / l->length_m;
-    *l->bound *= es_rays_wall_t_bound(scene, wall, cosine);
+    *l->bound *= passes_at(scene, tracer->heights, wall, cosine, l->offset_m + at_m);
     if (*l->bound < l->floor) return false;
     return es_rays_add_hit(tracer, (rays_hit){.wall = wall, .at_m = l->offset_m + at_m, .cosine = cosine});
 }

@@ -96,6 +96,7 @@ struct es_rays_work {
     size_t n_chosen, chosen_room;
     rays_hits kept;   /* hits of the paths' last parts */
     rays_hits met;    /* what stands on the straight line of the ground plan */
+    rays_heights heights; /* of chains to the point */
     rays_point point; /* where the paths lead */
     double point_z;
     struct rays_path *risen; /* in space */

@@ -276,6 +276,21 @@ double es_rays_wall_t_bound(const rays_scene *scene, uint32_t wall, double cosin
     return most;
 }
 
+double es_rays_wall_t_between(const rays_scene *scene, uint32_t wall, double cosine, double low_z, double high_z)
+{
+    const rays_wall *w = &scene->wall[wall];
+    const rays_band *band = &scene->band[w->first_band];
+    double reached = low_z, most = 0.0;
+    for (uint32_t i = 0; i < w->n_bands; i++) { /* from the lowest up */
+        if (band[i].z1 < reached) continue;
+        if (band[i].z0 > reached) return 1.0;
+        most = fmax(most, es_rays_t_abs(&scene->table[band[i].table], cosine));
+        reached = band[i].z1;
+        if (reached >= high_z) return most;
+    }
+    return 1.0;
+}
+
 double es_rays_wall_r_bound(const rays_scene *scene, uint32_t wall, double smallest_cosine)
 {
     const rays_wall *w = &scene->wall[wall];

@@ -174,6 +174,8 @@ const rays_band *es_rays_band_at(const rays_scene *scene, uint32_t wall, double 
 const rays_table *es_rays_wall_at(const rays_scene *scene, uint32_t wall, double z_m);
 /* Largest |t| and |r| (TE) of anything that stands on the wall's line. */
 double es_rays_wall_t_bound(const rays_scene *scene, uint32_t wall, double cosine);
+/* Largest |t| (TE) of the wall between two heights; 1 where it has a gap there. */
+double es_rays_wall_t_between(const rays_scene *scene, uint32_t wall, double cosine, double low_z, double high_z);
 double es_rays_wall_r_bound(const rays_scene *scene, uint32_t wall, double smallest_cosine);
 
 /* ---- legs (rays_cross.c) ---- */
@@ -191,8 +193,17 @@ typedef struct rays_hits {
     size_t n, room;
 } rays_hits;
 
+/* At what heights a chain of legs can run: its ends are known, and how steeply it can climb. */
+typedef struct rays_heights {
+    double from_z, to_z;  /* from_z is NAN where the chain starts at an edge */
+    double steep;         /* climb over length, at most */
+    double low_z, high_z; /* never beyond these */
+    double length_m;      /* of the chain */
+} rays_heights;
+
 /* Per thread: buffers for tracing. */
 typedef struct rays_tracer {
+    const rays_heights *heights; /* of the chain in hand; NULL: not known */
     uint32_t *seen; /* [n_walls] number of the leg that last looked at a wall */
     uint32_t leg;
     rays_hits hits;

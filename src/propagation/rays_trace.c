@@ -5,7 +5,7 @@
 
 #include "base/arena.h"
 #include "base/units.h"
-#include "propagation/rays_inner.h"
+#include "propagation/rays_space.h"
 
 /* Plans are drawn on a grid, so rays would pass exactly through corners and run exactly along walls, where a path is
  * neither this nor that side. Both ends are moved by the same far-from-round tenth of a micrometre. */
@@ -205,6 +205,8 @@ static void keep_specular(const es_rays *rays, es_rays_work *work, rays_point p,
     const double length_m = rays_length(rays_minus(p, from->at));
     const double floor = image ? fmax(work->floor, least(rays, work) * sqrt(length_m)) : RAYS_NOTHING;
     rays_chain chain;
+    work->heights.from_z = rays->source_z;
+    work->heights.length_m = length_m;
     if (from->r_bound < floor || length_m < NEAREST_M) return;
     if (!es_rays_follow(rays->scene, &work->tracer, &rays->images, image, p, NULL, NULL, floor, &chain)) return;
     rays_path path = arriving(p, &chain);
@@ -321,6 +323,8 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
     choose(rays, work, out, waves);
     if (!work->n_chosen) return;
     if (chain->length_m == 0.0) {
+        work->heights.from_z = NAN;
+        work->heights.length_m = out->length_m;
         if (!es_rays_follow(rays->scene, &work->tracer, &rays->edge_image[out->number], out->image, p, out->edge, NULL,
                             fmax(work->floor, out->needed), chain)) {
             out->bound = 0.0;
@@ -403,6 +407,23 @@ static double level_m(rays_point p, rays_point source)
     return fmax(rays_length(rays_minus(p, source)), NEAREST_M);
 }
 
+/* No way is shorter than the straight one, and none climbs more than the one that climbs most. */
+static void set_heights(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
+{
+    const rays_courses all = es_rays_courses(rays, z_m);
+    rays_heights *h = &work->heights;
+    *h = (rays_heights){.to_z = z_m, .low_z = fmin(z_m, rays->source_z), .high_z = fmax(z_m, rays->source_z)};
+    for (size_t i = 0; i < all.n; i++) {
+        h->steep = fmax(h->steep, all.item[i].climb_m / level_m(p, rays->source));
+        for (size_t b = 0; b < all.item[i].n_bounces; b++) {
+            const double floor_z = rays->scene->floor[all.item[i].floor[b]].z_m;
+            h->low_z = fmin(h->low_z, floor_z);
+            h->high_z = fmax(h->high_z, floor_z);
+        }
+    }
+    work->tracer.heights = h;
+}
+
 /* All paths in the work's floor: on the ground plan, or in space. Returns the strongest over free space. */
 static double find(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, es_rays_antennas antennas,
                    double distance_m)
@@ -431,6 +452,8 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
     const double distance_m = sqrt(way.x * way.x + way.y * way.y + rise_m * rise_m);
     work->floor = rays->options.product_floor;
     work->most = INFINITY;
+    work->tracer.heights = NULL;
+    if (rays->options.space) set_heights(rays, work, p, point.z_m);
     const double strongest = find(rays, work, p, point.z_m, antennas, distance_m);
     const double deeper = floor_for(work, strongest);
     /* Ways are chosen on the ground plan by an upper bound, which a wall passes as if it were all window, and a block
