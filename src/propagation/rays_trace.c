@@ -25,7 +25,7 @@ es_rays_options es_rays_defaults(double frequency_hz)
                              .edge_floor = 1e-2,
                              .field_floor = 1e-3,
                              .keep_db = 25.0,
-                             .promise = 0.2,
+                             .promise = 0.5,
                              .patch_m = frequency_hz < 600e6 ? 0.7 : 0.5};
 }
 

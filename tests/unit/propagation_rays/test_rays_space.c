@@ -242,6 +242,33 @@ static void test_no_gap_under_a_slab(void **state)
     case_free(&c);
 }
 
+/* A corridor with a side room, its door open; the point is in the room, out of sight. */
+static double loss_when_lifted(double by_m)
+{
+    es_panel panel[] = {wall(0, 0, 9, 0, BRICK_110), wall(0, 2, 4, 2, CONCRETE_200), wall(4.9, 2, 9, 2, CONCRETE_200),
+                        wall(3, 2, 3, 5, BRICK_110), wall(6, 2, 6, 5, GLASS_8)};
+    for (size_t i = 0; i < sizeof panel / sizeof *panel; i++) {
+        panel[i].z0_m = by_m;
+        panel[i].z1_m = by_m + 2.5;
+    }
+    const es_rays_input input = {.panel = panel, .n_panels = sizeof panel / sizeof *panel};
+    es_rays_options options = es_rays_defaults(HZ_868);
+    options.space = true;
+    rays_case c = case_new(input, HZ_868, (earshot_vec3){0.7, 0.9, by_m + 1.6}, options);
+    case_at(&c, (earshot_vec3){5.6, 4.1, by_m + 1.2}, EARSHOT_ANTENNA_ISOTROPIC);
+    const double loss_db = -in_db(c.result.mean);
+    case_free(&c);
+    return loss_db;
+}
+
+/* Nothing but heights above each other counts, so a lifted building is the same building. */
+static void test_a_lifted_building_is_the_same(void **state)
+{
+    (void)state;
+    check_close(loss_when_lifted(10.0), loss_when_lifted(0.0), 1e-6, "dB");
+    check_close(loss_when_lifted(-7.5), loss_when_lifted(0.0), 1e-6, "dB");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -249,7 +276,7 @@ int main(void)
         cmocka_unit_test(test_slab_and_hole),           cmocka_unit_test(test_oblique_half_plane),
         cmocka_unit_test(test_heights_count),           cmocka_unit_test(test_account),
         cmocka_unit_test(test_over_a_conducting_wall),  cmocka_unit_test(test_walls_above_are_not_met),
-        cmocka_unit_test(test_no_gap_under_a_slab),
+        cmocka_unit_test(test_no_gap_under_a_slab),     cmocka_unit_test(test_a_lifted_building_is_the_same),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
