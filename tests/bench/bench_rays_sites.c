@@ -73,9 +73,9 @@ static earshot_plan *read_text(const char *text, const char *path)
 
 static earshot_plan *read_plan(size_t which)
 {
-    static const char *const FILES[] = {"house-garage.plan", "office.plan"};
-    char path[512], *text = which < 2 ? NULL : warehouse();
-    snprintf(path, sizeof path, BENCH_SOURCE_DIR "/floorplans/%s", which < 2 ? FILES[which] : "");
+    static const char *const FILES[] = {"house-garage.plan", "loft-house.plan", "office.plan"};
+    char path[512], *text = which < BENCH_SITES - 1 ? NULL : warehouse();
+    snprintf(path, sizeof path, BENCH_SOURCE_DIR "/floorplans/%s", text ? "" : FILES[which]);
     earshot_plan *plan = read_text(text, text ? "warehouse.plan" : path);
     free(text);
     return plan;
@@ -107,7 +107,8 @@ static bench_site site_of(const char *what, earshot_plan *plan)
 
 bench_site bench_site_new(size_t which)
 {
-    static const char *const WHAT[] = {"House (house-garage.plan)", "Office (office.plan)", "Warehouse, 100 m x 60 m"};
+    static const char *const WHAT[] = {"House (house-garage.plan)", "Terrace (loft-house.plan)", "Office (office.plan)",
+                                       "Warehouse, 100 m x 60 m"};
     return site_of(WHAT[which], read_plan(which));
 }
 
@@ -158,7 +159,7 @@ double bench_fill(const bench_site *site, double cell_m)
 
 void bench_map(const bench_site *site)
 {
-    const double cell_m = site->high.x_m - site->low.x_m > 50.0 ? 1.0 : 0.25;
+    const double cell_m = 0.25;
     const double start_s = bench_seconds(), clock_s = clock_seconds();
     const double cells = bench_fill(site, cell_m);
     printf("%-28s map of %.0f cells of %g m: %.2f s by the clock, %.2f s of processor time, %.3f ms a cell\n",
