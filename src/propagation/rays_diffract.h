@@ -74,6 +74,12 @@ typedef struct rays_scale {
     int component;
 } rays_scale;
 
+/* The distance parameter L of an edge that a wave comes so far to and goes so far from. */
+static inline double rays_distance_m(double before_m, double after_m)
+{
+    return before_m * after_m / (before_m + after_m);
+}
+
 /* One boundary's term H = C0 F(2 k L c^2) / c. */
 double complex es_rays_boundary(const rays_scene *scene, double cosine, rays_scale scale);
 /* D itself. */

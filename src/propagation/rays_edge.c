@@ -9,12 +9,6 @@
 static const double MERGE_M = 0.02;
 static const double SAME_ANGLE_RAD = 0.02;
 
-static double turn(double angle_rad)
-{
-    const double a = fmod(angle_rad, 2.0 * ES_PI);
-    return a < 0.0 ? a + 2.0 * ES_PI : a;
-}
-
 static double distance_m(rays_point p, rays_point q)
 {
     return hypot(p.x - q.x, p.y - q.y);
@@ -35,7 +29,7 @@ static bool add_arm(rays_scene *scene, double x, double y, uint32_t wall)
     void *items = scene->arm;
     if (!es_grow(&items, &scene->arm_room, scene->n_arms, sizeof *scene->arm)) return false;
     scene->arm = items;
-    scene->arm[scene->n_arms++] = (rays_arm){turn(atan2(y, x)), {x, y}, wall};
+    scene->arm[scene->n_arms++] = (rays_arm){es_rays_turn(atan2(y, x)), {x, y}, wall};
     scene->edge[scene->n_edges - 1].n_arms++;
     return true;
 }
@@ -77,7 +71,7 @@ static bool same_stack(const rays_scene *scene, uint32_t wall, uint32_t other)
 
 static bool opposite(const rays_arm *arm, const rays_arm *other)
 {
-    return fabs(turn(arm->angle_rad - other->angle_rad) - ES_PI) < SAME_ANGLE_RAD;
+    return fabs(es_rays_turn(arm->angle_rad - other->angle_rad) - ES_PI) < SAME_ANGLE_RAD;
 }
 
 /* Nothing is diffracted where a wall merely goes on. */
@@ -167,7 +161,7 @@ static bool add_sheet_edge(rays_scene *scene, rays_point at, uint32_t n_sheets)
 static bool add_corner(rays_scene *scene, uint32_t first, uint32_t second)
 {
     const rays_wall *in = &scene->wall[first], *out = &scene->wall[second];
-    const double exterior = turn(atan2(-in->along.y, -in->along.x) - atan2(out->along.y, out->along.x));
+    const double exterior = es_rays_turn(atan2(-in->along.y, -in->along.x) - atan2(out->along.y, out->along.x));
     if (exterior <= ES_PI * (1.0 + 1e-6)) return true; /* an inner corner throws no shadow */
     if (!add_edge(scene, in->b)) return false;
     rays_edge *edge = &scene->edge[scene->n_edges - 1];

@@ -94,10 +94,10 @@ struct es_rays_work {
     double floor;     /* paths whose product of R and T falls below it are dropped; but never the straight line */
     uint32_t *chosen; /* [n_chosen] waves that are worth it, at the edge in hand */
     size_t n_chosen, chosen_room;
-    rays_hits kept;   /* hits of the paths' last parts */
-    rays_hits met;    /* what stands on the straight line of the ground plan */
+    rays_hits kept;       /* hits of the paths' last parts */
+    rays_hits met;        /* what stands on the straight line of the ground plan */
     rays_heights heights; /* of chains to the point */
-    rays_point point; /* where the paths lead */
+    rays_point point;     /* where the paths lead */
     double point_z;
     struct rays_path *risen; /* in space */
     size_t n_risen, risen_room;

@@ -204,7 +204,7 @@ typedef struct rays_heights {
 /* Per thread: buffers for tracing. */
 typedef struct rays_tracer {
     const rays_heights *heights; /* of the chain in hand; NULL: not known */
-    uint32_t *seen; /* [n_walls] number of the leg that last looked at a wall */
+    uint32_t *seen;              /* [n_walls] number of the leg that last looked at a wall */
     uint32_t leg;
     rays_hits hits;
     bool no_memory;

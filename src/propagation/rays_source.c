@@ -195,7 +195,7 @@ static double complex diffraction(const preparing *p, const link *l, const rays_
     const rays_scene *scene = p->scene;
     const rays_edge *edge = &scene->edge[l->from];
     const double s_m = l->chain.length_m;
-    const rays_scale scale = {scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const rays_scale scale = {scene->k, rays_distance_m(wave->reach_m, s_m), RAYS_UPRIGHT};
     const rays_view *view = p->rays->views.item;
     if (wave->slope_face != RAYS_NONE) return es_rays_wedge_slope(scene, edge, wave->slope_face, out->angle_rad, scale);
     if (l->face == RAYS_NONE)
@@ -209,7 +209,7 @@ static bool keep_bends(preparing *p, const link *l, const rays_wave *wave, const
 {
     struct es_rays *rays = p->rays;
     const double s_m = l->chain.length_m;
-    const rays_scale scale = {p->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const rays_scale scale = {p->scene->k, rays_distance_m(wave->reach_m, s_m), RAYS_UPRIGHT};
     const rays_view *view = rays->views.item;
     rays_bend bend[RAYS_MOST_BENDS];
     if (l->face != RAYS_NONE) return true;
@@ -232,7 +232,7 @@ double complex es_rays_joined(const struct es_rays *rays, const rays_wave *wave,
 {
     if (!wave->n_bends) return 0.0;
     const double between_m = wave->reach_m;
-    const rays_scale scale = {rays->scene->k, between_m * after_m / (between_m + after_m), RAYS_UPRIGHT};
+    const rays_scale scale = {rays->scene->k, rays_distance_m(between_m, after_m), RAYS_UPRIGHT};
     rays_bend bend[RAYS_MOST_BENDS];
     const uint32_t n = es_rays_bends(rays->scene, edge, &wave->side, &rays->views.item[wave->side.first_view], out,
                                      &out_views[out->first_view], scale, true, bend);

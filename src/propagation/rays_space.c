@@ -142,8 +142,7 @@ static bool meet_edge(const rising *r, size_t p, int component, meeting *m)
     rays_views *views = &r->work->views;
     if (!stands(scene, edge, meet.z_m)) return false;
     *m = (meeting){.edge = edge};
-    m->scale = (rays_scale){scene->k * r->climb.sine, in->length_m * out->length_m / (in->length_m + out->length_m),
-                            component};
+    m->scale = (rays_scale){scene->k * r->climb.sine, rays_distance_m(in->length_m, out->length_m), component};
     views->n = 0;
     if (!es_rays_side_at(scene, edge, in->arrives, meet, views, &m->in) ||
         !es_rays_side_at(scene, edge, out->leaves, meet, views, &m->out)) {

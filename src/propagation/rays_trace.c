@@ -245,7 +245,7 @@ static double complex diffracted(const es_rays *rays, const es_rays_work *work, 
                                  const rays_wave *wave)
 {
     const double s_m = out->length_m;
-    const rays_scale scale = {rays->scene->k, wave->reach_m * s_m / (wave->reach_m + s_m), RAYS_UPRIGHT};
+    const rays_scale scale = {rays->scene->k, rays_distance_m(wave->reach_m, s_m), RAYS_UPRIGHT};
     const double complex joined = es_rays_joined(rays, wave, out->edge, &out->side, work->views.item, s_m);
     if (joined != 0.0) return joined;
     if (wave->slope_face != RAYS_NONE)
