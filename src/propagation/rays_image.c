@@ -77,6 +77,8 @@ static bool mirror(const rays_scene *scene, const rays_image *image, int32_t par
                      .wall = number,
                      .parent = parent,
                      .order = image->order + 1,
+                     .sent = image->sent,
+                     .away_m = hypot(height, fmax(0.0, fmax(from - foot, foot - to))),
                      .r_bound = bound};
     return true;
 }
@@ -94,9 +96,40 @@ static bool add(rays_images *images, rays_image image)
  * walls, merged ends may lie a little farther off. */
 static bool owns(const rays_scene *scene, const rays_edge *own, uint32_t wall)
 {
-    for (uint32_t i = 0; own && i < own->n_arms; i++)
+    for (uint32_t i = 0; i < own->n_arms; i++)
         if (scene->arm[own->first_arm + i].wall == wall) return true;
     return false;
+}
+
+static uint32_t sector_to(rays_point from, rays_point to)
+{
+    return rays_sector(atan2(to.y - from.y, to.x - from.x));
+}
+
+/* The most that an edge sends to the lit part of a mirror. */
+static double sent_to(const rays_sender *sender, const rays_image *mirrored)
+{
+    const uint32_t last = sector_to(sender->edge->at, mirrored->right); /* the beam turns clockwise when mirrored */
+    uint32_t i = sector_to(sender->edge->at, mirrored->left);
+    float most = sender->most[i];
+    while (i != last) {
+        i = (i + 1) % RAYS_SECTORS;
+        most = fmaxf(most, sender->most[i]);
+    }
+    return (double)most;
+}
+
+static bool is_out_of_reach(const rays_sender *sender, const rays_wall *wall)
+{
+    const double half_m = 0.5 * wall->length_m;
+    const rays_point middle = {wall->a.x + half_m * wall->along.x, wall->a.y + half_m * wall->along.y};
+    return rays_length(rays_minus(middle, sender->edge->at)) - half_m > sender->reach_m;
+}
+
+/* Does enough of what the edge sends come to the mirror and back? t_seen: of what lies before the mirror. */
+static bool is_sent(const rays_sender *sender, const rays_image *mirrored, double t_seen)
+{
+    return mirrored->sent * mirrored->r_bound * t_seen / sqrt(mirrored->away_m) >= sender->field_floor;
 }
 
 /* Where the line from an image to a point passes through the image's wall. */
@@ -147,30 +180,35 @@ static double seen_through(const rays_scene *scene, rays_tracer *tracer, const r
     return most;
 }
 
-static earshot_status grow(const rays_scene *scene, rays_tracer *tracer, const rays_edge *own, unsigned order,
+static earshot_status grow(const rays_scene *scene, rays_tracer *tracer, const rays_sender *sender, unsigned order,
                            double floor, rays_images *images)
 {
+    const rays_edge *own = sender ? sender->edge : NULL;
     for (size_t i = 0; i < images->n && images->item[i].order < order; i++) {
         for (uint32_t wall = 0; wall < scene->n_walls && images->n < MOST_IMAGES; wall++) {
             const rays_image image = images->item[i];
             rays_image mirrored;
-            if (wall == image.wall || (image.order == 0 && owns(scene, own, wall))) continue;
+            if (wall == image.wall || (own && image.order == 0 && owns(scene, own, wall))) continue;
+            if (own && is_out_of_reach(sender, &scene->wall[wall])) continue;
             if (!mirror(scene, &image, (int32_t)i, wall, floor / image.t_seen, &mirrored)) continue;
+            if (own && image.order == 0) mirrored.sent = sent_to(sender, &mirrored);
+            if (own && !is_sent(sender, &mirrored, image.t_seen)) continue;
             mirrored.t_seen = image.t_seen * fmin(1.0, DOUBT * seen_through(scene, tracer, &image, own, &mirrored));
             if (mirrored.r_bound * mirrored.t_seen < floor) continue;
+            if (own && !is_sent(sender, &mirrored, mirrored.t_seen)) continue;
             if (tracer->no_memory || !add(images, mirrored)) return EARSHOT_MEMORY;
         }
     }
     return EARSHOT_OK;
 }
 
-earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source, const rays_edge *own,
-                                  unsigned order, double floor, rays_images *images)
+earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source,
+                                  const rays_sender *sender, unsigned order, double floor, rays_images *images)
 {
     *images = (rays_images){0};
     const rays_image itself = {.at = source, .wall = RAYS_NONE, .parent = -1, .r_bound = 1.0, .t_seen = 1.0};
     if (!add(images, itself)) return EARSHOT_MEMORY;
-    return grow(scene, tracer, own, order, floor, images);
+    return grow(scene, tracer, sender, order, floor, images);
 }
 
 void es_rays_images_clear(rays_images *images)

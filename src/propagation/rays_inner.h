@@ -73,10 +73,10 @@ double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, siz
 
 /* ---- the most that an edge can send in each direction (rays_outlook.c) ---- */
 
-enum { RAYS_SECTORS = 64 }; /* of all directions */
-
 /* Fill rays->outlook for the waves that met so many edges, the last included. False when memory is out. */
 bool es_rays_outlook_fill(struct es_rays *rays, unsigned edges);
+/* The same for all waves of an edge: most[RAYS_SECTORS]. */
+void es_rays_outlook_of_all(const struct es_rays *rays, size_t edge, float *most);
 /* Upper bound of |amplitude| sqrt(m) of any of these waves that leaves the edge at this angle, as the edge stands at
  * whatever height is worst. */
 double es_rays_outlook(const struct es_rays *rays, unsigned edges, size_t edge, double angle_rad);

@@ -36,13 +36,6 @@ typedef struct survey {
     size_t n_looks;
 } survey;
 
-static uint32_t sector_of(double angle_rad)
-{
-    const double turns = angle_rad / (2.0 * ES_PI);
-    const uint32_t sector = (uint32_t)((turns - floor(turns)) * RAYS_SECTORS);
-    return sector < RAYS_SECTORS ? sector : 0;
-}
-
 /* |H| falls with the sine of half the angle to its boundary; each may lie anywhere in its sector. */
 static void set_steep(survey *s)
 {
@@ -136,14 +129,14 @@ static double arm_angle(const survey *s, uint32_t arm)
 /* A mirrored ray leaves at this angle. */
 static uint32_t mirrored_sector(double face_rad, double in_rad)
 {
-    return sector_of(2.0 * face_rad + ES_PI - in_rad);
+    return rays_sector(2.0 * face_rad + ES_PI - in_rad);
 }
 
 static void find_boundaries(const survey *s, const rays_wave *wave, boundary *found)
 {
     const rays_view *view = &s->rays->views.item[wave->side.first_view];
     const double in = wave->side.angle_rad;
-    found[0] = (boundary){sector_of(in + ES_PI), 0.5 * wave->side.jump_bound};
+    found[0] = (boundary){rays_sector(in + ES_PI), 0.5 * wave->side.jump_bound};
     for (uint32_t i = 0; i < s->edge->n_terms; i++) {
         const rays_term *term = &s->rays->scene->term[s->edge->first_term + i];
         found[1 + i] =
@@ -155,7 +148,7 @@ static void find_boundaries(const survey *s, const rays_wave *wave, boundary *fo
 static void find_wedge_boundaries(const survey *s, const rays_wave *wave, boundary *found)
 {
     const double in = wave->side.angle_rad, face = arm_angle(s, 0);
-    const uint32_t sector[] = {sector_of(in + ES_PI), sector_of(in + ES_PI), mirrored_sector(face, in),
+    const uint32_t sector[] = {rays_sector(in + ES_PI), rays_sector(in + ES_PI), mirrored_sector(face, in),
                                mirrored_sector(face + s->edge->wedge_n * ES_PI - ES_PI, in)};
     for (size_t i = 0; i < 4; i++) found[i] = (boundary){sector[i], 0.5};
 }
@@ -219,5 +212,14 @@ bool es_rays_outlook_fill(struct es_rays *rays, unsigned edges)
 
 double es_rays_outlook(const struct es_rays *rays, unsigned edges, size_t edge, double angle_rad)
 {
-    return (double)rays->outlook[edges - 1][edge * RAYS_SECTORS + sector_of(angle_rad)];
+    return (double)rays->outlook[edges - 1][edge * RAYS_SECTORS + rays_sector(angle_rad)];
+}
+
+void es_rays_outlook_of_all(const struct es_rays *rays, size_t edge, float *most)
+{
+    for (size_t i = 0; i < RAYS_SECTORS; i++) {
+        most[i] = 0.0f;
+        for (size_t n = 0; n < RAYS_MOST_EDGES; n++)
+            most[i] = fmaxf(most[i], rays->outlook[n][edge * RAYS_SECTORS + i]);
+    }
 }

@@ -10,6 +10,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/units.h"
 #include "geometry/geometry.h"
 #include "propagation/material.h"
 #include "propagation/rays.h"
@@ -230,6 +231,16 @@ bool es_rays_trace_leg(const rays_scene *scene, rays_tracer *tracer, rays_point 
 
 /* ---- reflections (rays_image.c) ---- */
 
+enum { RAYS_SECTORS = 64 }; /* of all directions about an edge (rays_outlook.c) */
+
+/* The sector of a direction; they are counted counter-clockwise. */
+static inline uint32_t rays_sector(double angle_rad)
+{
+    const double turns = angle_rad / (2.0 * ES_PI);
+    const uint32_t sector = (uint32_t)((turns - floor(turns)) * RAYS_SECTORS);
+    return sector < RAYS_SECTORS ? sector : 0;
+}
+
 /* A mirror image and the part of its last wall through which it is seen. Image 0 is the source itself. */
 typedef struct rays_image {
     rays_point at, left, right; /* ends of the lit part, as seen from `at` */
@@ -238,6 +249,8 @@ typedef struct rays_image {
     uint32_t order;
     double r_bound; /* of all its reflections */
     double t_seen;  /* of what lies between them, as far as a few rays of the beam tell */
+    double sent;    /* amplitude sqrt(m) that is sent into its beam, at most */
+    double away_m;  /* from it to the lit part, at least */
 } rays_image;
 
 typedef struct rays_images {
@@ -245,10 +258,18 @@ typedef struct rays_images {
     size_t n, room;
 } rays_images;
 
-/* Images of a point by up to `order` reflections whose product can reach floor. own, n_own: arms of the edge that the
- * point is, whose lines mirror nothing. */
-earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source, const rays_edge *own,
-                                  unsigned order, double floor, rays_images *images);
+/* An edge whose images are wanted: its own walls mirror nothing, and what it sends may be too little to mirror. */
+typedef struct rays_sender {
+    const rays_edge *edge;
+    const float *most;  /* [RAYS_SECTORS] amplitude sqrt(m) that it sends into each sector, at most */
+    double field_floor; /* weaker fields at a mirror are left out */
+    double reach_m;     /* beyond this they all are */
+} rays_sender;
+
+/* Images of a point by up to `order` reflections whose product can reach floor. sender: the edge that the point is;
+ * NULL: it is the source. */
+earshot_status es_rays_images_new(const rays_scene *scene, rays_tracer *tracer, rays_point source,
+                                  const rays_sender *sender, unsigned order, double floor, rays_images *images);
 void es_rays_images_clear(rays_images *images);
 
 /* A leg chain from the source of the images to a point: reflections only. */

@@ -315,27 +315,36 @@ static bool pass_all_on(preparing *p, unsigned edges)
 
 /* ---- images ---- */
 
-static earshot_status mirror_edges(struct es_rays *rays, rays_tracer *tracer)
+static bool mirror_source(preparing *p)
 {
-    const rays_scene *scene = rays->scene;
-    rays->edge_image = calloc(scene->n_edges + 1, sizeof *rays->edge_image);
-    if (!rays->edge_image) return EARSHOT_MEMORY;
-    for (size_t e = 0; e < scene->n_edges; e++) {
-        const rays_edge *edge = &scene->edge[e];
-        const earshot_status status = es_rays_images_new(scene, tracer, edge->at, edge, rays->options.after,
-                                                         rays->options.product_floor, &rays->edge_image[e]);
-        if (status) return status;
-    }
-    return EARSHOT_OK;
-}
-
-static earshot_status mirror_all(struct es_rays *rays, rays_tracer *tracer)
-{
+    struct es_rays *rays = p->rays;
     const es_rays_options *o = &rays->options;
     const unsigned order = o->reflections > o->before ? o->reflections : o->before;
-    const earshot_status status =
-        es_rays_images_new(rays->scene, tracer, rays->source, NULL, order, o->product_floor, &rays->images);
-    return status ? status : mirror_edges(rays, tracer);
+    return !es_rays_images_new(rays->scene, &p->tracer, rays->source, NULL, order, o->product_floor, &rays->images);
+}
+
+/* Where little arrives at a point weaker fields are asked for than field_floor; so much weaker ones are mirrored. */
+static const double MIRRORED_SHARE = 0.01;
+
+/* Comes last: what an edge sends says where its mirrors are. */
+static bool mirror_edges(preparing *p)
+{
+    struct es_rays *rays = p->rays;
+    const rays_scene *scene = rays->scene;
+    const es_rays_options *o = &rays->options;
+    rays->edge_image = calloc(scene->n_edges + 1, sizeof *rays->edge_image);
+    if (!rays->edge_image) return false;
+    for (size_t e = 0; e < scene->n_edges; e++) {
+        const rays_edge *edge = &scene->edge[e];
+        float most[RAYS_SECTORS], best = 0.0f;
+        es_rays_outlook_of_all(rays, e, most);
+        for (size_t i = 0; i < RAYS_SECTORS; i++) best = fmaxf(best, most[i]);
+        const double field_floor = MIRRORED_SHARE * o->field_floor, reach = (double)best / field_floor;
+        const rays_sender sender = {edge, most, field_floor, reach * reach};
+        if (es_rays_images_new(scene, &p->tracer, edge->at, &sender, o->after, o->product_floor, &rays->edge_image[e]))
+            return false;
+    }
+    return true;
 }
 
 earshot_status es_rays_prepare(struct es_rays *rays)
@@ -347,16 +356,16 @@ earshot_status es_rays_prepare(struct es_rays *rays)
         if (!rays->waves[i].first) return EARSHOT_MEMORY;
     }
     if (!es_rays_tracer_init(&p.tracer, rays->scene)) return EARSHOT_MEMORY;
-    bool done = mirror_all(rays, &p.tracer) == EARSHOT_OK;
+    bool done = mirror_source(&p);
     p.tracer.hits.n = 0;
     done = done && add_singles(&p);
     for (unsigned edges = 1; edges <= RAYS_MOST_EDGES; edges++) {
         done = done && (edges == 1 || pass_all_on(&p, edges - 1));
         done = done && es_rays_outlook_fill(rays, edges);
     }
-    done = done && !p.tracer.no_memory;
-    rays->hits = p.tracer.hits;
-    p.tracer.hits.item = NULL;
+    rays->hits = p.tracer.hits; /* those of the waves */
+    p.tracer.hits = (rays_hits){0};
+    done = done && mirror_edges(&p) && !p.tracer.no_memory;
     es_rays_tracer_clear(&p.tracer);
     return done ? EARSHOT_OK : EARSHOT_MEMORY;
 }
