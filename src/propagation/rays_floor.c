@@ -6,7 +6,7 @@
 #include "base/arena.h"
 #include "propagation/rays_inner.h"
 
-/* Less than the ends are moved off the grid (rays_trace.c), so that a ray past a rim is on one side of it. */
+/* Less than the ends are moved off the grid (rays.c), so that a ray past a rim is on one side of it. */
 static const double ON_OUTLINE_M = 1e-9;
 
 static bool add_floor(rays_scene *scene, rays_floor floor)

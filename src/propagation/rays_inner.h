@@ -9,6 +9,9 @@
 
 #include "propagation/rays_diffract.h"
 
+/* Lengths on the ground plan are at least this. */
+#define RAYS_NEAREST_M 1e-3
+
 /* ---- the source's side (rays_source.c) ---- */
 
 /* A wave that arrives at an edge. */

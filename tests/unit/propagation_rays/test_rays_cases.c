@@ -2,7 +2,7 @@
 /* Plane problems worked out by another program from the same formulas. */
 #include "rays_case.h"
 
-static const double DIGITS = 1.5e-4; /* the ends are 0.15 um off the round numbers (rays_trace.c): k times that */
+static const double DIGITS = 1.5e-4; /* the ends are 0.15 um off the round numbers (rays.c): k times that */
 
 static void test_conducting_half_plane(void **state)
 {
