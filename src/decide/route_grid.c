@@ -88,37 +88,6 @@ static bool is_fixed_to(earshot_point p, earshot_point a, earshot_point b)
     return es_segment_distance_m(a, b, p, NULL) <= FIXED_M;
 }
 
-typedef struct face {
-    earshot_point a, b;
-    double z0_m, z1_m;
-    size_t element;
-} face;
-
-/* Panels first, then the sides of blocks: every upright face of the site, one after the other. */
-typedef bool each_face(void *context, const face *f);
-
-static void visit_faces(const es_route_grid *g, each_face *visit, void *context)
-{
-    size_t n;
-    const es_panel *panel = es_geometry_panels(g->site.geometry, &n);
-    for (size_t i = 0; i < n; i++) {
-        const face f = {{panel[i].ax_m, panel[i].ay_m},
-                        {panel[i].bx_m, panel[i].by_m},
-                        panel[i].z0_m,
-                        panel[i].z1_m,
-                        panel[i].element};
-        if (g->site.barrier[f.element] != ES_BARRIER_NONE && !visit(context, &f)) return;
-    }
-    const es_prism *prism = es_geometry_prisms(g->site.geometry, &n);
-    for (size_t i = 0; i < n; i++) {
-        for (size_t k = 0; k < prism[i].n_outline; k++) {
-            const face f = {prism[i].outline[k], prism[i].outline[(k + 1) % prism[i].n_outline], prism[i].z0_m,
-                            prism[i].z1_m, prism[i].element};
-            if (g->site.barrier[f.element] != ES_BARRIER_NONE && !visit(context, &f)) return;
-        }
-    }
-}
-
 typedef struct line {
     const es_route_grid *grid;
     earshot_point p, q;
@@ -127,16 +96,15 @@ typedef struct line {
     size_t *element, limit, *n;
 } line;
 
-static bool cross_line(void *context, const face *f)
+static void cross_line(void *context, const es_face *f)
 {
     line *l = context;
-    if (!es_route_stands(f->z0_m, f->z1_m, l->z_m)) return true;
+    if (!es_route_stands(f->z0_m, f->z1_m, l->z_m)) return;
     const double at = es_route_meets(f->a, f->b, l->p, l->q);
-    if (at < 0.0 || is_fixed_to(l->p, f->a, f->b)) return true; /* few meet, so the distance is asked for last */
+    if (at < 0.0 || is_fixed_to(l->p, f->a, f->b)) return; /* few meet, so the distance is asked for last */
     const unsigned before = l->holes.n;
     add_hole(&l->holes, at, (es_barrier)l->grid->site.barrier[f->element]);
     if (l->element && l->holes.n > before && *l->n < l->limit) l->element[(*l->n)++] = f->element;
-    return true;
 }
 
 unsigned es_route_walls(const es_route_grid *g, size_t deck, earshot_point p, earshot_point q, size_t *element,
@@ -144,7 +112,7 @@ unsigned es_route_walls(const es_route_grid *g, size_t deck, earshot_point p, ea
 {
     line l = {.grid = g, .p = p, .q = q, .z_m = g->run_m[deck], .element = element, .limit = limit, .n = n};
     l.holes.length_m = hypot(q.x_m - p.x_m, q.y_m - p.y_m);
-    visit_faces(g, cross_line, &l);
+    es_faces_near(&g->faces, p, q, FIXED_M, cross_line, &l);
     return l.holes.n;
 }
 
@@ -206,7 +174,7 @@ static span cells_between(double a, double b, double origin, double cell_m, size
     return (span){low < 0.0 ? 0 : (size_t)low, high < 0.0 ? 0 : high >= (double)n ? n : (size_t)high + 1};
 }
 
-static void draw_step(drawing *d, size_t in, unsigned direction, const face *f, bool runs_here)
+static void draw_step(drawing *d, size_t in, unsigned direction, const es_face *f, bool runs_here)
 {
     es_route_grid *g = d->grid;
     const earshot_point p = centre(g, in);
@@ -224,7 +192,7 @@ static void draw_step(drawing *d, size_t in, unsigned direction, const face *f, 
     *spot = (float)at;
 }
 
-static void draw_cell(drawing *d, size_t in, const face *f, bool runs_here)
+static void draw_cell(drawing *d, size_t in, const es_face *f, bool runs_here)
 {
     es_route_grid *g = d->grid;
     const double distance = es_segment_distance_m(f->a, f->b, centre(g, in), NULL);
@@ -233,12 +201,11 @@ static void draw_cell(drawing *d, size_t in, const face *f, bool runs_here)
     for (unsigned direction = 0; direction < ES_KEPT; direction++) draw_step(d, in, direction, f, runs_here);
 }
 
-static bool draw_face(void *context, const face *f)
+static void draw_face(drawing *d, const es_face *f)
 {
-    drawing *d = context;
     const es_route_grid *g = d->grid;
     const es_deck *deck = &g->site.deck[d->deck];
-    if (f->z1_m <= deck->level_m || f->z0_m >= deck->level_m + deck->height_m) return true;
+    if (f->z1_m <= deck->level_m || f->z0_m >= deck->level_m + deck->height_m) return;
     const bool runs_here = es_route_stands(f->z0_m, f->z1_m, g->run_m[d->deck]);
     const double reach = fmax(BY_WALL_M, g->cell_m);
     const span x = cells_between(fmin(f->a.x_m, f->b.x_m) - reach, fmax(f->a.x_m, f->b.x_m) + reach, g->x0_m, g->cell_m,
@@ -247,7 +214,6 @@ static bool draw_face(void *context, const face *f)
         cells_between(fmin(f->a.y_m, f->b.y_m) - reach, fmax(f->a.y_m, f->b.y_m) + reach, g->y0_m, g->cell_m, g->rows);
     for (size_t row = y.from; row < y.to; row++)
         for (size_t column = x.from; column < x.to; column++) draw_cell(d, row * g->columns + column, f, runs_here);
-    return true;
 }
 
 static bool under_sheet(const es_route_grid *g, size_t deck, earshot_point p)
@@ -330,7 +296,7 @@ static earshot_status draw(es_route_grid *g)
     const bool room = d.closed && d.spot && stack;
     for (; room && d.deck < g->site.n_decks; d.deck++) {
         memset(d.closed, 0, g->n_cells * ES_KEPT);
-        visit_faces(g, draw_face, &d);
+        for (size_t i = 0; i < g->faces.n; i++) draw_face(&d, &g->faces.item[i]);
         flood_outdoors(&d, stack);
         if (d.deck + 1 < g->site.n_decks) count_slabs(g, d.deck);
     }
@@ -398,7 +364,7 @@ earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid
     if (!g) return EARSHOT_MEMORY;
     g->site = *site;
     lay_out(g);
-    earshot_status status = take_arrays(g) ? EARSHOT_OK : EARSHOT_MEMORY;
+    earshot_status status = take_arrays(g) ? es_faces_new(&g->site, &g->faces) : EARSHOT_MEMORY;
     for (size_t i = 0; !status && i < site->n_decks; i++) {
         const es_deck *deck = &site->deck[i];
         g->run_m[i] = deck->level_m + fmax(deck->height_m - BELOW_CEILING_M, 0.5 * deck->height_m);
@@ -414,6 +380,7 @@ earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid
 void es_route_grid_free(es_route_grid *g)
 {
     if (!g) return;
+    es_faces_clear(&g->faces);
     free(g->run_m);
     free(g->holes);
     free(g->slabs);

@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "decide/route.h"
+#include "decide/route_faces.h"
 
 /* Steps: the first four are kept with the cell they start from, their opposites with the other cell. */
 enum {
@@ -26,6 +27,7 @@ enum { ES_HOLES_SHUT = 255 };
 
 struct es_route_grid {
     es_route_site site;
+    es_faces faces;
     double x0_m, y0_m, cell_m;     /* centre of the first cell */
     size_t columns, rows, n_cells; /* n_cells of one deck */
     double *run_m;                 /* [n_decks] height of the cables, above level 0 */
