@@ -116,12 +116,12 @@ void es_rays_work_free(es_rays_work *work)
 
 /* Where hardly anything arrives, paths are looked for again down to a share of what was found, so that those behind
  * many walls are judged like those behind few. Not below 100 dB in all. */
-static const double FAINT = 0.2, DEEPEST_FLOOR = 1e-5;
+static const double FAINT = 0.2;
 
 /* A lower floor for a strongest path of so much over free space; the floor in hand when that is low enough. */
 static double floor_for(const es_rays_work *work, double strongest)
 {
-    return fmin(work->floor, fmax(FAINT * strongest, DEEPEST_FLOOR));
+    return fmin(work->floor, fmax(FAINT * strongest, RAYS_DEEPEST_FLOOR));
 }
 
 static void add_up(const es_rays *rays, rays_path *path, size_t n, double scale, es_rays_result *result)
@@ -152,7 +152,6 @@ static void set_heights(const es_rays *rays, es_rays_work *work, rays_point p, d
             h->high_z = fmax(h->high_z, floor_z);
         }
     }
-    work->tracer.heights = h;
 }
 
 /* All paths in the work's floor: on the ground plan, or in space. Returns the strongest over free space. */
@@ -183,17 +182,16 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
     const double distance_m = sqrt(way.x * way.x + way.y * way.y + rise_m * rise_m);
     work->floor = rays->options.product_floor;
     work->most = INFINITY;
-    work->tracer.heights = NULL;
     if (rays->options.space) set_heights(rays, work, p, point.z_m);
     const double strongest = find(rays, work, p, point.z_m, antennas, distance_m);
     const double deeper = floor_for(work, strongest);
-    /* Ways are chosen on the ground plan by an upper bound, which a wall passes as if it were all window, and a block
-     * lower than the ceiling as if it were not there. When much less arrives they are chosen again by what did: weaker
-     * ones may be the strongest. */
+    /* Ways are chosen on the ground plan by what the walls let through at most at the heights where a way can be there,
+     * as if no floor lay between. When much less arrives they are chosen again by what did: weaker ones may be the
+     * strongest. */
     const bool broken = rays->options.space && strongest < rays->options.promise * work->promised;
     if ((deeper < work->floor || broken) && !work->no_memory) {
         work->floor = deeper;
-        if (broken) work->most = fmax(strongest, DEEPEST_FLOOR) / sqrt(level_m(p, rays->source));
+        if (broken) work->most = fmax(strongest, RAYS_DEEPEST_FLOOR) / sqrt(level_m(p, rays->source));
         find(rays, work, p, point.z_m, antennas, distance_m);
     }
     if (work->no_memory) return EARSHOT_MEMORY;

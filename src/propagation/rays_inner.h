@@ -12,6 +12,9 @@
 /* Lengths on the ground plan are at least this. */
 #define RAYS_NEAREST_M 1e-3
 
+/* Where hardly anything arrives, the floor of the products of R and T is lowered, but not below this. */
+#define RAYS_DEEPEST_FLOOR 1e-5
+
 /* ---- the source's side (rays_source.c) ---- */
 
 /* A wave that arrives at an edge. */
@@ -60,7 +63,7 @@ struct es_rays {
     rays_images images;                /* of the source */
     rays_images *edge_image;           /* [n_edges] of each edge */
     rays_waves waves[RAYS_MOST_EDGES]; /* that met no edge before, one, two */
-    float *outlook[RAYS_MOST_EDGES];   /* [n_edges][RAYS_SECTORS] the most that these can send there */
+    float *outlook[RAYS_MOST_EDGES];   /* [n_edges][RAYS_SECTORS] what these send at most */
     rays_views views;
     rays_bends bends;
     rays_hits hits;
@@ -80,11 +83,12 @@ double complex es_rays_product(const rays_scene *scene, const rays_hit *hit, siz
 bool es_rays_outlook_fill(struct es_rays *rays, unsigned edges);
 /* The same for all waves of an edge: most[RAYS_SECTORS]. */
 void es_rays_outlook_of_all(const struct es_rays *rays, size_t edge, float *most);
-/* Upper bound of |amplitude| sqrt(m) of any of these waves that leaves the edge at this angle, as the edge stands at
- * whatever height is worst. */
+/* |amplitude| sqrt(m) of any of these waves that leaves the edge at this angle, at most, as the edge stands at whatever
+ * height is worst. As sure as es_rays_diffract_bound(): D joined with another's, and a thick end's, may be greater.
+ * INFINITY: not bounded. */
 double es_rays_outlook(const struct es_rays *rays, unsigned edges, size_t edge, double angle_rad);
 
-/* ---- at a point (rays_trace.c, rays_space.c, rays_mean.c) ---- */
+/* ---- at a point (rays.c, rays_trace.c, rays_space.c, rays_mean.c) ---- */
 
 struct es_rays_work {
     rays_tracer tracer;

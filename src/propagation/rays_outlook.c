@@ -9,8 +9,9 @@
 
 #define SECTOR_RAD (2.0 * ES_PI / RAYS_SECTORS)
 
-/* What an edge's arms do is looked at where sectors meet, and doubted by this factor in between. */
-static const double BETWEEN = 1.1;
+/* What an edge's arms do is looked at where sectors meet and along the line of each arm, where it changes most, and
+ * doubted by this factor in between. */
+static const double BETWEEN = 1.25;
 
 /* Heights this far above the end of a band are in the next. */
 static const double NEXT_BAND_M = 1e-6;
@@ -76,32 +77,50 @@ static bool find_looks(survey *s)
         const rays_wall *wall = &scene->wall[scene->arm[s->edge->first_arm + i].wall];
         for (uint32_t b = wall->first_band; b < wall->first_band + wall->n_bands; b++) {
             const rays_band *band = &scene->band[b];
-            if (!add_look(s, band->z0 + NEXT_BAND_M) || !add_look(s, band->z1 + NEXT_BAND_M)) return false;
+            if (!add_look(s, band->z0) || !add_look(s, band->z0 + NEXT_BAND_M)) return false;
+            if (!add_look(s, band->z1) || !add_look(s, band->z1 + NEXT_BAND_M)) return false;
         }
     }
     return true;
 }
 
-static void note(survey *s, size_t b, uint32_t corner, double jump)
+static void note(survey *s, size_t b, uint32_t sector, double jump)
 {
-    const uint32_t sector[2] = {corner, (corner + RAYS_SECTORS - 1) % RAYS_SECTORS}; /* that meet here */
-    for (size_t i = 0; i < 2; i++) {
-        double *weight = &s->out_weight[b][sector[i]];
-        *weight = fmax(*weight, 0.5 * BETWEEN * jump);
+    double *weight = &s->out_weight[b][sector];
+    *weight = fmax(*weight, 0.5 * BETWEEN * jump);
+}
+
+/* Note what is seen at an angle in two sectors (which may be the same). */
+static bool look_at(survey *s, double z_m, double angle_rad, uint32_t one, uint32_t other)
+{
+    const rays_meet level = {z_m, {1.0, 0.0}, RAYS_UPRIGHT};
+    rays_side side;
+    s->views.n = 0;
+    if (!es_rays_side_at(s->rays->scene, s->edge, angle_rad, level, &s->views, &side)) return false;
+    es_rays_bound_jump(s->rays->scene, s->edge, &s->views, &side);
+    note(s, 0, one, side.jump_bound);
+    note(s, 0, other, side.jump_bound);
+    for (uint32_t i = 0; i < s->edge->n_terms; i++) {
+        const double jump = rays_most(s->views.item[s->edge->n_arms + i].weight);
+        note(s, 1 + i, one, jump);
+        note(s, 1 + i, other, jump);
     }
+    return true;
+}
+
+static bool look_along(survey *s, double z_m, double angle_rad)
+{
+    const uint32_t sector = rays_sector(angle_rad);
+    return look_at(s, z_m, angle_rad, sector, sector);
 }
 
 static bool look(survey *s, double z_m)
 {
-    const rays_meet level = {z_m, {1.0, 0.0}, RAYS_UPRIGHT};
-    for (uint32_t corner = 0; corner < RAYS_SECTORS; corner++) {
-        rays_side side;
-        s->views.n = 0;
-        if (!es_rays_side_at(s->rays->scene, s->edge, corner * SECTOR_RAD, level, &s->views, &side)) return false;
-        es_rays_bound_jump(s->rays->scene, s->edge, &s->views, &side);
-        note(s, 0, corner, side.jump_bound);
-        for (uint32_t i = 0; i < s->edge->n_terms; i++)
-            note(s, 1 + i, corner, rays_most(s->views.item[s->edge->n_arms + i].weight));
+    for (uint32_t i = 0; i < RAYS_SECTORS; i++)
+        if (!look_at(s, z_m, i * SECTOR_RAD, i, (i + RAYS_SECTORS - 1) % RAYS_SECTORS)) return false;
+    for (uint32_t i = 0; i < s->edge->n_arms; i++) {
+        const double arm_rad = s->rays->scene->arm[s->edge->first_arm + i].angle_rad;
+        if (!look_along(s, z_m, arm_rad) || !look_along(s, z_m, arm_rad + ES_PI)) return false;
     }
     return true;
 }
@@ -212,6 +231,7 @@ bool es_rays_outlook_fill(struct es_rays *rays, unsigned edges)
 
 double es_rays_outlook(const struct es_rays *rays, unsigned edges, size_t edge, double angle_rad)
 {
+    if (!rays->outlook[edges - 1]) return 0.0;
     return (double)rays->outlook[edges - 1][edge * RAYS_SECTORS + rays_sector(angle_rad)];
 }
 
@@ -219,7 +239,7 @@ void es_rays_outlook_of_all(const struct es_rays *rays, size_t edge, float *most
 {
     for (size_t i = 0; i < RAYS_SECTORS; i++) {
         most[i] = 0.0f;
-        for (size_t n = 0; n < RAYS_MOST_EDGES; n++)
+        for (size_t n = 0; n < RAYS_MOST_EDGES && rays->outlook[n]; n++)
             most[i] = fmaxf(most[i], rays->outlook[n][edge * RAYS_SECTORS + i]);
     }
 }

@@ -197,14 +197,14 @@ typedef struct rays_hits {
 /* At what heights a chain of legs can run: its ends are known, and how steeply it can climb. */
 typedef struct rays_heights {
     double from_z, to_z;  /* from_z is NAN where the chain starts at an edge */
-    double steep;         /* climb over length, at most */
+    double steep;         /* climb over length on the ground plan, at most */
     double low_z, high_z; /* never beyond these */
     double length_m;      /* of the chain */
 } rays_heights;
 
 /* Per thread: buffers for tracing. */
 typedef struct rays_tracer {
-    const rays_heights *heights; /* of the chain in hand; NULL: not known */
+    const rays_heights *heights; /* of the chain in hand, borrowed; NULL: not known */
     uint32_t *seen;              /* [n_walls] number of the leg that last looked at a wall */
     uint32_t leg;
     rays_hits hits;
@@ -249,7 +249,7 @@ typedef struct rays_image {
     uint32_t order;
     double r_bound; /* of all its reflections */
     double t_seen;  /* of what lies between them, as far as a few rays of the beam tell */
-    double sent;    /* amplitude sqrt(m) that is sent into its beam, at most */
+    double sent;    /* of an edge's: amplitude sqrt(m) that is sent into its beam, at most */
     double away_m;  /* from it to the lit part, at least */
 } rays_image;
 
@@ -258,11 +258,12 @@ typedef struct rays_images {
     size_t n, room;
 } rays_images;
 
-/* An edge whose images are wanted: its own walls mirror nothing, and what it sends may be too little to mirror. */
+/* An edge whose images are wanted: its own walls mirror nothing, and what it sends may be too little to mirror. The
+ * pointers are borrowed. */
 typedef struct rays_sender {
     const rays_edge *edge;
     const float *most;  /* [RAYS_SECTORS] amplitude sqrt(m) that it sends into each sector, at most */
-    double field_floor; /* weaker fields at a mirror are left out */
+    double field_floor; /* weaker amplitudes at a mirror are left out */
     double reach_m;     /* beyond this they all are */
 } rays_sender;
 

@@ -323,9 +323,6 @@ static bool mirror_source(preparing *p)
     return !es_rays_images_new(rays->scene, &p->tracer, rays->source, NULL, order, o->product_floor, &rays->images);
 }
 
-/* Where little arrives at a point weaker fields are asked for than field_floor; so much weaker ones are mirrored. */
-static const double MIRRORED_SHARE = 0.01;
-
 /* Comes last: what an edge sends says where its mirrors are. */
 static bool mirror_edges(preparing *p)
 {
@@ -339,7 +336,9 @@ static bool mirror_edges(preparing *p)
         float most[RAYS_SECTORS], best = 0.0f;
         es_rays_outlook_of_all(rays, e, most);
         for (size_t i = 0; i < RAYS_SECTORS; i++) best = fmaxf(best, most[i]);
-        const double field_floor = MIRRORED_SHARE * o->field_floor, reach = (double)best / field_floor;
+        /* Where little arrives at a point, fields down to this are asked for. */
+        const double field_floor = o->field_floor * fmin(1.0, RAYS_DEEPEST_FLOOR / o->product_floor),
+                     reach = (double)best / field_floor;
         const rays_sender sender = {edge, most, field_floor, reach * reach};
         if (es_rays_images_new(scene, &p->tracer, edge->at, &sender, o->after, o->product_floor, &rays->edge_image[e]))
             return false;
@@ -361,7 +360,7 @@ earshot_status es_rays_prepare(struct es_rays *rays)
     done = done && add_singles(&p);
     for (unsigned edges = 1; edges <= RAYS_MOST_EDGES; edges++) {
         done = done && (edges == 1 || pass_all_on(&p, edges - 1));
-        done = done && es_rays_outlook_fill(rays, edges);
+        done = done && (edges > rays->options.edges || es_rays_outlook_fill(rays, edges));
     }
     rays->hits = p.tracer.hits; /* those of the waves */
     p.tracer.hits = (rays_hits){0};

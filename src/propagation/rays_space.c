@@ -33,7 +33,8 @@ static double power(double complex a)
     return creal(a) * creal(a) + cimag(a) * cimag(a);
 }
 
-/* Is the product of R and T, as far as it is known, enough? share: what is still to come lets through at most. */
+/* Is the product of R and T, as far as it is known, enough? share: what was reckoned on the ground plan for what is
+ * still to come. */
 static bool enough(const rising *r, double share, const double complex both[2])
 {
     const double x = power(both[0]), y = power(both[1]);
@@ -218,7 +219,8 @@ static bool add_risen(struct es_rays_work *work, rays_path path)
 }
 
 /* A candidate is judged by an upper bound on the ground plan, level and in TE. What it becomes in space may be a little
- * stronger, TM passing more than TE: half as much again at most in what we met. */
+ * stronger, TM passing more than TE: half as much again at most in what we met. D is judged as it is there, with E
+ * upright: a conductor's corner that sends level E alone along its face is missed. */
 static const double BOUND_SLACK = 1.5;
 
 /* Everything on the way but the antennas, by component; false when too little is left. */

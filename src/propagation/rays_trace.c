@@ -118,6 +118,7 @@ typedef struct exit {
     double length_m, root_m; /* and its square root */
     double bound;            /* of R and T, as far as is known */
     double needed;           /* bound that some wave needs to be worth it, at least */
+    bool traced;
 } exit_way;
 
 /* Amplitude of a wave as it leaves the edge. */
@@ -200,9 +201,11 @@ static void keep_waves(const es_rays *rays, es_rays_work *work, rays_point p, ex
                        rays_chain *chain)
 {
     const rays_waves *waves = &rays->waves[n_edges - 1];
+    if (out->bound == 0.0) return;
     choose(rays, work, out, waves);
     if (!work->n_chosen) return;
-    if (chain->length_m == 0.0) {
+    if (!out->traced) {
+        out->traced = true;
         work->heights.from_z = NAN;
         work->heights.length_m = out->length_m;
         if (!es_rays_follow(rays->scene, &work->tracer, &rays->edge_image[out->number], out->image, p, out->edge, NULL,
@@ -267,8 +270,10 @@ void es_rays_trace(const es_rays *rays, es_rays_work *work, rays_point p, double
     work->n_paths = work->kept.n = 0;
     work->strongest = 0.0;
     work->no_memory = work->tracer.no_memory = false;
+    work->tracer.heights = rays->options.space ? &work->heights : NULL;
     keep_speculars(rays, work, p);
     keep_by_edges(rays, work, p, z_m);
+    work->tracer.heights = NULL;
     if (work->tracer.no_memory) work->no_memory = true;
     drop_weak(rays, work);
 }

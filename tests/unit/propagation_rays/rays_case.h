@@ -6,7 +6,7 @@
 #include "propagation/rays_inner.h"
 #include "support/check.h"
 
-enum { BRICK_110, CONCRETE_200, CONDUCTOR, GLASS_8, PLASTERBOARD_100, N_MATERIALS };
+enum { BRICK_110, CONCRETE_200, CONDUCTOR, GLASS_8, PLASTERBOARD_100, GLASS_4, N_MATERIALS };
 
 static const double HZ_433 = 433.92e6, HZ_868 = 868.3e6;
 
@@ -17,6 +17,7 @@ static const es_layer LAYER[N_MATERIALS] = {
     {.a = 1.0, .conductor = true},
     {.a = 6.31, .c = 0.0036, .d = 1.3394, .thickness_m = 0.008},
     {.a = 2.73, .c = 0.0085, .d = 0.9395, .thickness_m = 0.1},
+    {.a = 6.31, .c = 0.0036, .d = 1.3394, .thickness_m = 0.004},
 };
 
 static const es_material MATERIAL[N_MATERIALS] = {
@@ -25,6 +26,7 @@ static const es_material MATERIAL[N_MATERIALS] = {
     {.layer = &LAYER[2], .n_layers = 1},
     {.layer = &LAYER[3], .n_layers = 1, .thickness_m = 0.008},
     {.layer = &LAYER[4], .n_layers = 1, .thickness_m = 0.1},
+    {.layer = &LAYER[5], .n_layers = 1, .thickness_m = 0.004},
 };
 
 /* A wall of all heights. */
