@@ -167,6 +167,18 @@ static cli_exit make_sites(cli_session *s)
     return CLI_OK;
 }
 
+/* From so many pieces of wall on the rays model makes one wait (docs/limits.md). */
+enum { MANY_WALLS = 4000 };
+
+static void warn_of_wait(const cli_session *s)
+{
+    size_t pieces = 0;
+    for (size_t i = 0; i < s->plan->n_walls; i++) pieces += s->plan->wall[i].n_points - 1;
+    if (pieces < MANY_WALLS || s->options->model != EARSHOT_MODEL_RAYS) return;
+    cli_complain("'--model direct' is quick, and coarser", "the rays model takes its time over %zu pieces of wall",
+                 pieces);
+}
+
 cli_exit cli_session_start(const cli_options *options, cli_session *session)
 {
     *session = (cli_session){.options = options};
@@ -175,6 +187,7 @@ cli_exit cli_session_start(const cli_options *options, cli_session *session)
     if (status == CLI_OK) status = choose_scenes(session);
     if (status == CLI_OK) status = make_sites(session);
     if (status == CLI_OK) choose_bands(session);
+    if (status == CLI_OK) warn_of_wait(session);
     if (status == CLI_OK && options->readings) status = cli_calibrate(session, options->readings, false);
     if (status != CLI_OK) cli_session_end(session);
     return status;
