@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "base/utf8.h"
 #include "cli/cli.h"
 
 typedef struct row {
@@ -168,6 +169,21 @@ static cli_exit read_scale(const cli_command *command, const char *value, cli_op
     return cli_usage(command, "--scale '%s' is not two levels in dBm, the lower one first, such as -110:-50", value);
 }
 
+/* A line to print; no library draws what is not text. */
+static cli_exit read_line(const cli_command *command, const row *r, const char *value, const char **line)
+{
+    const size_t n = strlen(value);
+    for (size_t at = 0, bytes; at < n; at += bytes) {
+        uint32_t code = 0;
+        bytes = es_utf8_read(value + at, n - at, &code);
+        const bool control = code < 0x20 || (code >= 0x7f && code < 0xa0);
+        if (bytes > 0 && !control) continue;
+        return cli_usage(command, "--%s '%s' is not a line of text in UTF-8", r->name, value);
+    }
+    *line = value;
+    return CLI_OK;
+}
+
 static cli_exit set_option(const cli_command *command, const row *r, const char *value, cli_options *o, bool *all)
 {
     switch (r->letter) {
@@ -191,9 +207,9 @@ static cli_exit set_option(const cli_command *command, const row *r, const char 
     case 'p': o->picture = value; break;
     case 'o': o->output = value; break;
     case 'q': o->place = true; break;
-    case 'y': o->date = value; break;
-    case 'Y': o->prepared_for = value; break;
-    case 'B': o->prepared_by = value; break;
+    case 'y': return read_line(command, r, value, &o->date);
+    case 'Y': return read_line(command, r, value, &o->prepared_for);
+    case 'B': return read_line(command, r, value, &o->prepared_by);
     case 'L': return read_language(command, value, o);
     case 'A': return read_paper(command, value, o);
     case 'P': o->plan_text = true; break;

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 const char *es_dimension_noun(es_dimension dimension)
 {

@@ -6,7 +6,7 @@
 
 #include "base/number.h"
 #include "plan/lexer.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 enum {
     LEAD_CHARACTERS = 100, /* shown in front of the fault at most, when a line is too long to show */

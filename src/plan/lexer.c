@@ -6,7 +6,7 @@
 
 #include "base/arena.h"
 #include "base/number.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 typedef struct cursor {
     const char *at, *end;

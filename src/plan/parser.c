@@ -5,7 +5,7 @@
 
 #include "base/text.h"
 #include "plan/fields.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 static_assert(sizeof(earshot_kind) == sizeof(unsigned), "an enum is read and written as unsigned");
 

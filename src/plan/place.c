@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "plan/fields.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 static bool cut_again(es_reader *reader, earshot_place statement)
 {

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "plan/findings.h"
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 static earshot_findings findings;
 static es_report report;

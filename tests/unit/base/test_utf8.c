@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 static void every_character_is_read(void **state)
 {

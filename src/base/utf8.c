@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "plan/utf8.h"
+#include "base/utf8.h"
 
 static size_t sequence_length(unsigned char first)
 {
