@@ -3,6 +3,7 @@
 #ifndef ES_UTF8_H
 #define ES_UTF8_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -10,5 +11,7 @@
 size_t es_utf8_read(const char *text, size_t n, uint32_t *code);
 /* Characters in text[0..n); a byte that is not UTF-8 counts as one. */
 size_t es_utf8_count(const char *text, size_t n);
+/* Is text[0..n) UTF-8 without control characters: something to print? */
+bool es_utf8_is_line(const char *text, size_t n);
 
 #endif

@@ -172,14 +172,8 @@ static cli_exit read_scale(const cli_command *command, const char *value, cli_op
 /* A line to print; no library draws what is not text. */
 static cli_exit read_line(const cli_command *command, const row *r, const char *value, const char **line)
 {
-    const size_t n = strlen(value);
-    for (size_t at = 0, bytes; at < n; at += bytes) {
-        uint32_t code = 0;
-        bytes = es_utf8_read(value + at, n - at, &code);
-        const bool control = code < 0x20 || (code >= 0x7f && code < 0xa0);
-        if (bytes > 0 && !control) continue;
+    if (!es_utf8_is_line(value, strlen(value)))
         return cli_usage(command, "--%s '%s' is not a line of text in UTF-8", r->name, value);
-    }
     *line = value;
     return CLI_OK;
 }

@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "base/number.h"
-#include "plan/lexer.h"
 #include "base/utf8.h"
+#include "plan/lexer.h"
 
 enum {
     LEAD_CHARACTERS = 100, /* shown in front of the fault at most, when a line is too long to show */

@@ -4,8 +4,8 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "plan/fields.h"
 #include "base/utf8.h"
+#include "plan/fields.h"
 
 static_assert(sizeof(earshot_kind) == sizeof(unsigned), "an enum is read and written as unsigned");
 

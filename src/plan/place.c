@@ -3,8 +3,8 @@
 
 #include <string.h>
 
-#include "plan/fields.h"
 #include "base/utf8.h"
+#include "plan/fields.h"
 
 static bool cut_again(es_reader *reader, earshot_place statement)
 {

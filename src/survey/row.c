@@ -9,6 +9,7 @@
 #include "base/nearest.h"
 #include "base/number.h"
 #include "base/units.h"
+#include "base/utf8.h"
 #include "survey/date.h"
 
 static const double SAME_BAND_HZ = 2e6; /* as a radio and the bands of a plan are matched */
@@ -273,12 +274,24 @@ static bool read_date(es_row_reader *r, const es_csv_row *row, earshot_reading *
     return false;
 }
 
+/* A note may have been written in several lines. */
+static void flatten(value *v)
+{
+    for (size_t i = 0; i < v->n; i++)
+        if (strchr("\t\r\n", v->text[i]) && v->text[i]) v->text[i] = ' ';
+}
+
 static bool read_note(es_row_reader *r, const es_csv_row *row, earshot_reading *reading)
 {
     value v;
     reading->note = NULL;
     if (!take(r, row, ES_COLUMN_NOTE, &v)) return false;
     if (!v.n) return true;
+    flatten(&v);
+    if (!es_utf8_is_line(v.text, v.n)) {
+        es_hint(complain(r, &v, "note"), "text in UTF-8: save the file so, or leave the note out");
+        return false;
+    }
     reading->note = es_arena_string(r->arena, v.text, v.n);
     r->memory_out = !reading->note;
     return reading->note != NULL;

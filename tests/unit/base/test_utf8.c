@@ -64,12 +64,29 @@ static void characters_are_counted(void **state)
     assert_int_equal(es_utf8_count("a\0b", 3), 3);
 }
 
+static void a_line_has_no_control_characters(void **state)
+{
+    (void)state;
+    assert_true(es_utf8_is_line("", 0));
+    assert_true(es_utf8_is_line("G\xC3\xA4ste ~", 8));
+    assert_false(es_utf8_is_line("a\nb", 3));
+    assert_false(es_utf8_is_line("a\0b", 3));
+    assert_false(es_utf8_is_line("\x1b[31m", 5));
+    assert_false(es_utf8_is_line("\x7f", 1));
+    assert_false(es_utf8_is_line("\xC2\x85", 2)); /* U+0085, next line */
+    assert_true(es_utf8_is_line("\xC2\xA0", 2));  /* U+00A0, a space that does not break */
+    assert_false(es_utf8_is_line("K\xFC"
+                                 "che",
+                                 5));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_character_is_read),
         cmocka_unit_test(what_is_none_is_refused),
         cmocka_unit_test(characters_are_counted),
+        cmocka_unit_test(a_line_has_no_control_characters),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

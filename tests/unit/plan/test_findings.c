@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan/findings.h"
 #include "base/utf8.h"
+#include "plan/findings.h"
 
 static earshot_findings findings;
 static es_report report;
