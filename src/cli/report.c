@@ -8,6 +8,16 @@
 #include "base/number.h"
 #include "cli/cli.h"
 
+/* What came with the command line may hold codes that a terminal obeys. */
+static void disarm(char *text)
+{
+    for (unsigned char *c = (unsigned char *)text; *c; c++) {
+        const bool high_control = c[0] == 0xC2 && c[1] >= 0x80 && c[1] <= 0x9F; /* U+0080 to U+009F in UTF-8 */
+        if (high_control) *c++ = '?';
+        if (high_control || *c < 0x20 || *c == 0x7F) *c = '?';
+    }
+}
+
 /* When memory is out nothing can be laid out, but it must be said all the same. */
 static void print_plainly(const earshot_error *error, bool warning)
 {
@@ -23,23 +33,15 @@ void cli_report_error(const earshot_error *error, bool warning)
 {
     const earshot_look look = cli_look_stderr();
     earshot_text text = {0};
-    earshot_present_error(error, warning, &look, &text);
+    earshot_error shown = *error;
+    disarm(shown.file);
+    earshot_present_error(&shown, warning, &look, &text);
     fputs("earshot: ", stderr);
     if (text.failed)
-        print_plainly(error, warning);
+        print_plainly(&shown, warning);
     else
         fputs(text.data, stderr);
     earshot_text_clear(&text);
-}
-
-/* What came with the command line may hold codes that a terminal obeys. */
-static void disarm(char *text)
-{
-    for (unsigned char *c = (unsigned char *)text; *c; c++) {
-        const bool high_control = c[0] == 0xC2 && c[1] >= 0x80 && c[1] <= 0x9F; /* U+0080 to U+009F in UTF-8 */
-        if (high_control) *c++ = '?';
-        if (high_control || *c < 0x20 || *c == 0x7F) *c = '?';
-    }
 }
 
 void cli_complain(const char *hint, const char *format, ...)
