@@ -45,7 +45,7 @@ size_t es_utf8_count(const char *text, size_t n)
     return count;
 }
 
-static bool is_control(uint32_t code)
+bool es_utf8_is_control(uint32_t code)
 {
     return code < 0x20 || (code >= 0x7f && code < 0xa0);
 }
@@ -56,7 +56,7 @@ bool es_utf8_is_line(const char *text, size_t n)
     for (size_t at = 0; at < n; at += length) {
         uint32_t code = 0;
         length = es_utf8_read(text + at, n - at, &code);
-        if (!length || is_control(code)) return false;
+        if (!length || es_utf8_is_control(code)) return false;
     }
     return true;
 }

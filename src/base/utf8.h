@@ -11,6 +11,8 @@
 size_t es_utf8_read(const char *text, size_t n, uint32_t *code);
 /* Characters in text[0..n); a byte that is not UTF-8 counts as one. */
 size_t es_utf8_count(const char *text, size_t n);
+/* Is it a control character (C0, DEL or C1), which a terminal might obey? */
+bool es_utf8_is_control(uint32_t code);
 /* Is text[0..n) UTF-8 without control characters: something to print? */
 bool es_utf8_is_line(const char *text, size_t n);
 

@@ -6,15 +6,17 @@
 
 #include "base/nearest.h"
 #include "base/number.h"
+#include "base/utf8.h"
 #include "cli/cli.h"
 
 /* What came with the command line may hold codes that a terminal obeys. */
 static void disarm(char *text)
 {
-    for (unsigned char *c = (unsigned char *)text; *c; c++) {
-        const bool high_control = c[0] == 0xC2 && c[1] >= 0x80 && c[1] <= 0x9F; /* U+0080 to U+009F in UTF-8 */
-        if (high_control) *c++ = '?';
-        if (high_control || *c < 0x20 || *c == 0x7F) *c = '?';
+    const size_t n = strlen(text);
+    for (size_t at = 0, length; at < n; at += length ? length : 1) {
+        uint32_t code = 0;
+        length = es_utf8_read(text + at, n - at, &code);
+        if (length && es_utf8_is_control(code)) memset(text + at, '?', length);
     }
 }
 

@@ -96,7 +96,7 @@ typedef struct line {
     size_t *element, limit, *n;
 } line;
 
-static void cross_line(void *context, const es_face *f)
+static void cross_line(void *context, const es_route_face *f)
 {
     line *l = context;
     if (!es_route_stands(f->z0_m, f->z1_m, l->z_m)) return;
@@ -112,7 +112,7 @@ unsigned es_route_walls(const es_route_grid *g, size_t deck, earshot_point p, ea
 {
     line l = {.grid = g, .p = p, .q = q, .z_m = g->run_m[deck], .element = element, .limit = limit, .n = n};
     l.holes.length_m = hypot(q.x_m - p.x_m, q.y_m - p.y_m);
-    es_faces_near(&g->faces, p, q, FIXED_M, cross_line, &l);
+    es_route_faces_near(&g->faces, p, q, FIXED_M, cross_line, &l);
     return l.holes.n;
 }
 
@@ -174,7 +174,7 @@ static span cells_between(double a, double b, double origin, double cell_m, size
     return (span){low < 0.0 ? 0 : (size_t)low, high < 0.0 ? 0 : high >= (double)n ? n : (size_t)high + 1};
 }
 
-static void draw_step(drawing *d, size_t in, unsigned direction, const es_face *f, bool runs_here)
+static void draw_step(drawing *d, size_t in, unsigned direction, const es_route_face *f, bool runs_here)
 {
     es_route_grid *g = d->grid;
     const earshot_point p = centre(g, in);
@@ -192,7 +192,7 @@ static void draw_step(drawing *d, size_t in, unsigned direction, const es_face *
     *spot = (float)at;
 }
 
-static void draw_cell(drawing *d, size_t in, const es_face *f, bool runs_here)
+static void draw_cell(drawing *d, size_t in, const es_route_face *f, bool runs_here)
 {
     es_route_grid *g = d->grid;
     const double distance = es_segment_distance_m(f->a, f->b, centre(g, in), NULL);
@@ -201,7 +201,7 @@ static void draw_cell(drawing *d, size_t in, const es_face *f, bool runs_here)
     for (unsigned direction = 0; direction < ES_KEPT; direction++) draw_step(d, in, direction, f, runs_here);
 }
 
-static void draw_face(drawing *d, const es_face *f)
+static void draw_face(drawing *d, const es_route_face *f)
 {
     const es_route_grid *g = d->grid;
     const es_deck *deck = &g->site.deck[d->deck];
@@ -364,7 +364,7 @@ earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid
     if (!g) return EARSHOT_MEMORY;
     g->site = *site;
     lay_out(g);
-    earshot_status status = take_arrays(g) ? es_faces_new(&g->site, &g->faces) : EARSHOT_MEMORY;
+    earshot_status status = take_arrays(g) ? es_route_faces_new(&g->site, &g->faces) : EARSHOT_MEMORY;
     for (size_t i = 0; !status && i < site->n_decks; i++) {
         const es_deck *deck = &site->deck[i];
         g->run_m[i] = deck->level_m + fmax(deck->height_m - BELOW_CEILING_M, 0.5 * deck->height_m);
@@ -380,7 +380,7 @@ earshot_status es_route_grid_new(const es_route_site *site, es_route_grid **grid
 void es_route_grid_free(es_route_grid *g)
 {
     if (!g) return;
-    es_faces_clear(&g->faces);
+    es_route_faces_clear(&g->faces);
     free(g->run_m);
     free(g->holes);
     free(g->slabs);

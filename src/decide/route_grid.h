@@ -27,7 +27,7 @@ enum { ES_HOLES_SHUT = 255 };
 
 struct es_route_grid {
     es_route_site site;
-    es_faces faces;
+    es_route_faces faces;
     double x0_m, y0_m, cell_m;     /* centre of the first cell */
     size_t columns, rows, n_cells; /* n_cells of one deck */
     double *run_m;                 /* [n_decks] height of the cables, above level 0 */

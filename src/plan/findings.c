@@ -34,7 +34,7 @@ static size_t show_character(char *out, size_t room, const char *text, size_t n,
     uint32_t code = 0;
     const size_t length = es_utf8_read(text, n, &code);
     *used = length ? length : 1;
-    const bool plain = length && code >= 0x20 && !(code >= 0x7F && code <= 0x9F);
+    const bool plain = length && !es_utf8_is_control(code);
     const size_t written = plain ? length : 1;
     if (written > room) return 0;
     if (plain)

@@ -84,11 +84,6 @@ static const char *lookalike(uint32_t code, const char **hint)
     return NULL;
 }
 
-static bool is_control(uint32_t code)
-{
-    return code < 0x20 || (code >= 0x7F && code <= 0x9F);
-}
-
 /* Go over one character, which must be fit for the text. */
 static bool step(cursor *c, bool quoted, es_lex_fault *fault)
 {
@@ -100,7 +95,7 @@ static bool step(cursor *c, bool quoted, es_lex_fault *fault)
     uint32_t code = 0;
     const size_t length = es_utf8_read(c->at, (size_t)(c->end - c->at), &code);
     if (!length) return fail_byte(fault, c);
-    if (is_control(code)) return fail_control(fault, c, code);
+    if (es_utf8_is_control(code)) return fail_control(fault, c, code);
     const char *hint = "";
     const char *wrong = quoted ? NULL : lookalike(code, &hint);
     if (wrong) return fail(fault, c, 1, hint, wrong);

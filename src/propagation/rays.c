@@ -77,8 +77,8 @@ void es_rays_free(es_rays *rays)
     for (size_t i = 0; i < RAYS_MOST_EDGES; i++) {
         free(rays->waves[i].item);
         free(rays->waves[i].first);
+        free(rays->outlook[i]);
     }
-    for (size_t i = 0; i < RAYS_MOST_EDGES; i++) free(rays->outlook[i]);
     free(rays->views.item);
     free(rays->bends.item);
     free(rays->hits.item);
@@ -115,7 +115,7 @@ void es_rays_work_free(es_rays_work *work)
 /* ---- at a point ---- */
 
 /* Where hardly anything arrives, paths are looked for again down to a share of what was found, so that those behind
- * many walls are judged like those behind few. Not below 100 dB in all. */
+ * many walls are judged like those behind few. */
 static const double FAINT = 0.2;
 
 /* A lower floor for a strongest path of so much over free space; the floor in hand when that is low enough. */
@@ -138,16 +138,25 @@ static double level_m(rays_point p, rays_point source)
     return fmax(rays_length(rays_minus(p, source)), RAYS_NEAREST_M);
 }
 
+/* The point, and how it is reached. */
+typedef struct target {
+    rays_point p;
+    double z_m, distance_m;
+    es_rays_antennas antennas;
+    rays_courses courses; /* in space */
+} target;
+
 /* No way is shorter than the straight one, and none climbs more than the one that climbs most. */
-static void set_heights(const es_rays *rays, es_rays_work *work, rays_point p, double z_m)
+static void set_heights(const es_rays *rays, es_rays_work *work, const target *t)
 {
-    const rays_courses all = es_rays_courses(rays, z_m);
+    const double z_m = t->z_m;
     rays_heights *h = &work->heights;
     *h = (rays_heights){.to_z = z_m, .low_z = fmin(z_m, rays->source_z), .high_z = fmax(z_m, rays->source_z)};
-    for (size_t i = 0; i < all.n; i++) {
-        h->steep = fmax(h->steep, all.item[i].climb_m / level_m(p, rays->source));
-        for (size_t b = 0; b < all.item[i].n_bounces; b++) {
-            const double floor_z = rays->scene->floor[all.item[i].floor[b]].z_m;
+    for (size_t i = 0; i < t->courses.n; i++) {
+        const rays_course *c = &t->courses.item[i];
+        h->steep = fmax(h->steep, c->climb_m / level_m(t->p, rays->source));
+        for (size_t b = 0; b < c->n_bounces; b++) {
+            const double floor_z = rays->scene->floor[c->floor[b]].z_m;
             h->low_z = fmin(h->low_z, floor_z);
             h->high_z = fmax(h->high_z, floor_z);
         }
@@ -155,15 +164,14 @@ static void set_heights(const es_rays *rays, es_rays_work *work, rays_point p, d
 }
 
 /* All paths in the work's floor: on the ground plan, or in space. Returns the strongest over free space. */
-static double find(const es_rays *rays, es_rays_work *work, rays_point p, double z_m, es_rays_antennas antennas,
-                   double distance_m)
+static double find(const es_rays *rays, es_rays_work *work, const target *t)
 {
-    es_rays_trace(rays, work, p, z_m);
+    es_rays_trace(rays, work, t->p, t->z_m);
     if (work->no_memory) return 0.0;
-    if (!rays->options.space) return work->strongest * sqrt(distance_m);
-    work->promised = work->strongest * sqrt(level_m(p, rays->source));
-    es_rays_rise(rays, work, p, z_m, antennas);
-    return work->strongest * distance_m;
+    if (!rays->options.space) return work->strongest * sqrt(t->distance_m);
+    work->promised = work->strongest * sqrt(level_m(t->p, rays->source));
+    es_rays_rise(rays, work, &t->courses, t->p, t->z_m, t->antennas);
+    return work->strongest * t->distance_m;
 }
 
 /* Straight above the source there would be no ground plan to follow. */
@@ -180,10 +188,14 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
     const rays_point way = rays_minus(p, rays->source);
     const double rise_m = rays->options.space ? point.z_m - rays->source_z : 0.0;
     const double distance_m = sqrt(way.x * way.x + way.y * way.y + rise_m * rise_m);
+    target t = {.p = p, .z_m = point.z_m, .distance_m = distance_m, .antennas = antennas};
     work->floor = rays->options.product_floor;
     work->most = INFINITY;
-    if (rays->options.space) set_heights(rays, work, p, point.z_m);
-    const double strongest = find(rays, work, p, point.z_m, antennas, distance_m);
+    if (rays->options.space) {
+        t.courses = es_rays_courses(rays, point.z_m);
+        set_heights(rays, work, &t);
+    }
+    const double strongest = find(rays, work, &t);
     const double deeper = floor_for(work, strongest);
     /* Ways are chosen on the ground plan by what the walls let through at most at the heights where a way can be there,
      * as if no floor lay between. When much less arrives they are chosen again by what did: weaker ones may be the
@@ -192,7 +204,7 @@ earshot_status es_rays_at(const es_rays *rays, es_rays_work *work, earshot_vec3 
     if ((deeper < work->floor || broken) && !work->no_memory) {
         work->floor = deeper;
         if (broken) work->most = fmax(strongest, RAYS_DEEPEST_FLOOR) / sqrt(level_m(p, rays->source));
-        find(rays, work, p, point.z_m, antennas, distance_m);
+        find(rays, work, &t);
     }
     if (work->no_memory) return EARSHOT_MEMORY;
     if (rays->options.space)

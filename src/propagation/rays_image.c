@@ -101,16 +101,12 @@ static bool owns(const rays_scene *scene, const rays_edge *own, uint32_t wall)
     return false;
 }
 
-static uint32_t sector_to(rays_point from, rays_point to)
-{
-    return rays_sector(atan2(to.y - from.y, to.x - from.x));
-}
-
 /* The most that an edge sends to the lit part of a mirror. */
 static double sent_to(const rays_sender *sender, const rays_image *mirrored)
 {
-    const uint32_t last = sector_to(sender->edge->at, mirrored->right); /* the beam turns clockwise when mirrored */
-    uint32_t i = sector_to(sender->edge->at, mirrored->left);
+    const rays_point at = sender->edge->at;
+    const uint32_t last = rays_sector(rays_angle(at, mirrored->right)); /* the beam turns clockwise when mirrored */
+    uint32_t i = rays_sector(rays_angle(at, mirrored->left));
     float most = sender->most[i];
     while (i != last) {
         i = (i + 1) % RAYS_SECTORS;
@@ -126,10 +122,11 @@ static bool is_out_of_reach(const rays_sender *sender, const rays_wall *wall)
     return rays_length(rays_minus(middle, sender->edge->at)) - half_m > sender->reach_m;
 }
 
-/* Does enough of what the edge sends come to the mirror and back? t_seen: of what lies before the mirror. */
+/* Does enough of what the edge sends come to the mirror and back? The source is always sent. t_seen: of what lies
+ * before the mirror. */
 static bool is_sent(const rays_sender *sender, const rays_image *mirrored, double t_seen)
 {
-    return mirrored->sent * mirrored->r_bound * t_seen / sqrt(mirrored->away_m) >= sender->field_floor;
+    return !sender || mirrored->sent * mirrored->r_bound * t_seen / sqrt(mirrored->away_m) >= sender->field_floor;
 }
 
 /* Where the line from an image to a point passes through the image's wall. */
@@ -192,10 +189,10 @@ static earshot_status grow(const rays_scene *scene, rays_tracer *tracer, const r
             if (own && is_out_of_reach(sender, &scene->wall[wall])) continue;
             if (!mirror(scene, &image, (int32_t)i, wall, floor / image.t_seen, &mirrored)) continue;
             if (own && image.order == 0) mirrored.sent = sent_to(sender, &mirrored);
-            if (own && !is_sent(sender, &mirrored, image.t_seen)) continue;
+            if (!is_sent(sender, &mirrored, image.t_seen)) continue;
             mirrored.t_seen = image.t_seen * fmin(1.0, DOUBT * seen_through(scene, tracer, &image, own, &mirrored));
             if (mirrored.r_bound * mirrored.t_seen < floor) continue;
-            if (own && !is_sent(sender, &mirrored, mirrored.t_seen)) continue;
+            if (!is_sent(sender, &mirrored, mirrored.t_seen)) continue;
             if (tracer->no_memory || !add(images, mirrored)) return EARSHOT_MEMORY;
         }
     }

@@ -145,9 +145,6 @@ void es_rays_note_pass(const rays_scene *scene, struct es_rays_work *work, const
 /* Add the paths over and under level edges: work->risen. */
 void es_rays_over(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
                   es_rays_antennas antennas);
-/* Let the paths on the ground plan climb to a height: work->risen. */
-void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
-                  es_rays_antennas antennas);
 /* The straight line is followed down to this product, 200 dB. */
 #define RAYS_NOTHING 1e-10
 

@@ -315,6 +315,12 @@ static inline double rays_length(rays_point p)
     return sqrt(p.x * p.x + p.y * p.y); /* no need of hypot's care for extremes */
 }
 
+/* Direction from one point to another, -pi to pi. */
+static inline double rays_angle(rays_point from, rays_point to)
+{
+    return atan2(to.y - from.y, to.x - from.x);
+}
+
 static inline double rays_dot(rays_point p, rays_point q)
 {
     return p.x * q.x + p.y * q.y;

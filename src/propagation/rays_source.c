@@ -59,11 +59,6 @@ static rays_meet level_at(const struct es_rays *rays)
     return (rays_meet){rays->source_z, {1.0, 0.0}, RAYS_UPRIGHT};
 }
 
-static double angle_of(rays_point from, rays_point to)
-{
-    return atan2(to.y - from.y, to.x - from.x);
-}
-
 /* The edge as seen at this angle; its views are kept. */
 static bool bounded_side(preparing *p, const rays_edge *edge, double angle_rad, rays_side *side)
 {
@@ -81,7 +76,7 @@ static bool add_single(preparing *p, size_t image, const rays_edge *edge)
     if (!es_rays_follow(p->scene, &p->tracer, &rays->images, image, edge->at, NULL, edge, rays->options.product_floor,
                         &chain))
         return !p->tracer.no_memory;
-    const double arrives = angle_of(edge->at, chain.arrive);
+    const double arrives = rays_angle(edge->at, chain.arrive);
     if (!es_rays_edge_open(p->scene, edge, arrives)) return true;
     const double complex amplitude = passage(p, &chain);
     rays_wave wave = {.amplitude = amplitude,
@@ -173,7 +168,8 @@ static bool find_link(preparing *p, unsigned edges, size_t from, size_t to, link
 {
     const rays_scene *scene = p->scene;
     const rays_edge *e1 = &scene->edge[from], *e2 = &scene->edge[to];
-    *found = (link){.from = from, .to = to, .leaves = angle_of(e1->at, e2->at), .arrives = angle_of(e2->at, e1->at)};
+    *found =
+        (link){.from = from, .to = to, .leaves = rays_angle(e1->at, e2->at), .arrives = rays_angle(e2->at, e1->at)};
     found->face = shared_face(e1, to);
     if (found->face == RAYS_NONE) {
         if ((!e1->wedge && joined(p, e1, e2->at)) || (!e2->wedge && joined(p, e2, e1->at))) return false;

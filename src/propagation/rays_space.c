@@ -295,10 +295,9 @@ static size_t strongest_of(const struct es_rays_work *work)
     return best;
 }
 
-void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_point p, double z_m,
-                  es_rays_antennas antennas)
+void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, const rays_courses *all, rays_point p,
+                  double z_m, es_rays_antennas antennas)
 {
-    const rays_courses all = es_rays_courses(rays, z_m);
     work->point = p;
     work->point_z = z_m;
     work->n_risen = work->n_passed = 0;
@@ -310,7 +309,7 @@ void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, rays_po
         rays_path path = work->path[candidate];
         path.candidate = (uint32_t)candidate;
         es_rays_lay_out(rays, work, &path, p, &w);
-        rise_by_all(rays, work, &w, &all, path, antennas);
+        rise_by_all(rays, work, &w, all, path, antennas);
     }
     if (rays->options.over) es_rays_over(rays, work, p, z_m, antennas);
     const double limit = work->strongest * rays->weakest;

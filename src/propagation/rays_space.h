@@ -29,6 +29,9 @@ typedef struct rays_courses {
 
 /* All ways to climb to this height. */
 rays_courses es_rays_courses(const struct es_rays *rays, double z_m);
+/* Let the paths on the ground plan climb to a height by all courses that lead there: work->risen (rays_space.c). */
+void es_rays_rise(const struct es_rays *rays, struct es_rays_work *work, const rays_courses *all, rays_point p,
+                  double z_m, es_rays_antennas antennas);
 
 /* ---- the way on the ground plan (rays_way.c) ---- */
 

@@ -232,7 +232,7 @@ static void keep_by_edge(const es_rays *rays, es_rays_work *work, rays_point p, 
     out.root_m = sqrt(out.length_m);
     if (out.length_m < RAYS_NEAREST_M) return;
     const rays_point depart = es_rays_depart(scene, images, image, p);
-    const double leaves = atan2(depart.y - out.edge->at.y, depart.x - out.edge->at.x);
+    const double leaves = rays_angle(out.edge->at, depart);
     if (!es_rays_edge_open(scene, out.edge, leaves)) return;
     bool promising[RAYS_MOST_EDGES];
     if (!promises(rays, work, leaves, &out, promising)) return;

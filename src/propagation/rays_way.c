@@ -4,11 +4,6 @@
 
 #include "propagation/rays_space.h"
 
-static double angle_of(rays_point from, rays_point to)
-{
-    return atan2(to.y - from.y, to.x - from.x);
-}
-
 /* Add one part, which ends at a target: its corners follow those that are there. */
 static void add_part(const rays_scene *scene, rays_way *w, const rays_images *images, size_t image, rays_point target,
                      rays_part added)
@@ -25,8 +20,8 @@ static void add_part(const rays_scene *scene, rays_way *w, const rays_images *im
     }
     added.from_m = w->at_m[first];
     added.length_m = w->at_m[w->n_corners - 1] - added.from_m;
-    added.leaves = angle_of(w->corner[first].at, w->corner[first + 1].at);
-    added.arrives = angle_of(w->corner[w->n_corners - 1].at, w->corner[w->n_corners - 2].at);
+    added.leaves = rays_angle(w->corner[first].at, w->corner[first + 1].at);
+    added.arrives = rays_angle(w->corner[w->n_corners - 1].at, w->corner[w->n_corners - 2].at);
     w->part[w->n_parts++] = added;
     w->length_m = w->at_m[w->n_corners - 1];
 }
