@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "decide/route.h"
+#include "decide/route_faces.h"
 
 enum { MOST = 64 };
 
@@ -351,9 +352,63 @@ static void test_refuses_what_cannot_be(void **state)
     end(&d);
 }
 
+/* ---- faces near a line ---- */
+
+typedef struct visited {
+    const es_route_faces *faces;
+    bool seen[MOST];
+    ptrdiff_t last;
+} visited;
+
+static void visit(void *context, const es_route_face *face)
+{
+    visited *v = context;
+    const ptrdiff_t at = face - v->faces->item;
+    assert_true(at > v->last); /* in order, each but once */
+    v->seen[at] = true;
+    v->last = at;
+}
+
+static bool overlap(double a, double b, double c, double d, double margin)
+{
+    return fmin(a, b) <= fmax(c, d) + margin && fmin(c, d) <= fmax(a, b) + margin;
+}
+
+/* Walls along a spiral, one of them no barrier: none that may be met is left out, and far from all, none is visited. */
+static void test_faces_near_a_line(void **state)
+{
+    (void)state;
+    drawn d;
+    begin(&d);
+    for (int i = 0; i < 60; i++)
+        add_wall(&d, 0.1 * i * cos(0.3 * i), 0.1 * i * sin(0.3 * i), 0.1 * i * cos(0.3 * i + 0.5), 0.1 * i + 1.0, 0.0,
+                 2.5, i == 7 ? ES_BARRIER_NONE : ES_BARRIER_DRILL);
+    finish(&d, 6.0, 6.0);
+    const es_route_site site = {.geometry = d.geometry, .barrier = d.barrier};
+    es_route_faces faces;
+    assert_int_equal(es_route_faces_new(&site, &faces), EARSHOT_OK);
+    assert_int_equal(faces.n, 59);
+    for (double x = -7.0; x < 7.0; x += 0.9) {
+        const earshot_point p = {x, 0.5 * x - 1.0}, q = {x + 0.4, 1.0 - x};
+        visited v = {.faces = &faces, .last = -1};
+        es_route_faces_near(&faces, p, q, 0.01, visit, &v);
+        for (size_t i = 0; i < faces.n; i++) {
+            const es_route_face *f = &faces.item[i];
+            if (overlap(f->a.x_m, f->b.x_m, p.x_m, q.x_m, 0.01) && overlap(f->a.y_m, f->b.y_m, p.y_m, q.y_m, 0.01))
+                assert_true(v.seen[i]);
+        }
+    }
+    visited none = {.faces = &faces, .last = -1};
+    es_route_faces_near(&faces, (earshot_point){50.0, 0.0}, (earshot_point){51.0, 9.0}, 0.01, visit, &none);
+    assert_int_equal(none.last, -1);
+    es_route_faces_clear(&faces);
+    end(&d);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_faces_near_a_line),
         cmocka_unit_test(test_along_one_wall),
         cmocka_unit_test(test_around_the_corner_rather_than_across),
         cmocka_unit_test(test_across_when_around_is_too_far),

@@ -107,9 +107,30 @@ static void test_corridor(void **state)
     case_free(&c);
 }
 
+/* Bent round the end of a wall, then thrown back by the mirror at y = -2 m, in which b is seen at y = -9 m; and the
+ * same the other way. */
+static void test_reflection_after_an_edge(void **state)
+{
+    (void)state;
+    const es_panel panel[] = {wall(3.0, 1.0, 3.0, 60.0, CONDUCTOR), wall(-20.0, -2.0, 20.0, -2.0, CONDUCTOR)};
+    const es_rays_input input = {.panel = panel, .n_panels = 2};
+    const earshot_vec3 a = {0.0, 4.0, 0.0}, b = {6.0, 5.0, 0.0};
+    const double length_m = hypot(3.0, 3.0) + hypot(3.0, 10.0);
+    rays_case there = case_new(input, HZ_868, a, all_paths(HZ_868)),
+              back = case_new(input, HZ_868, b, all_paths(HZ_868));
+    case_at(&there, b, EARSHOT_ANTENNA_ISOTROPIC);
+    case_at(&back, a, EARSHOT_ANTENNA_ISOTROPIC);
+    const double complex after = path_of(&there, length_m, true), before = path_of(&back, length_m, true);
+    assert_true(cabs(after) > 0.01);
+    check_close(cabs(after - before), 0.0, 1e-9, "of free space");
+    case_free(&there);
+    case_free(&back);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_reflection_after_an_edge),
         cmocka_unit_test(test_conducting_half_plane),
         cmocka_unit_test(test_brick_sheet),
         cmocka_unit_test(test_gap_between_sheets),

@@ -53,8 +53,39 @@ static void test_grid_and_brute_force_agree(void **state)
     es_rays_scene_free(scene);
 }
 
+static es_panel part(double z0_m, double z1_m, size_t material)
+{
+    es_panel p = wall(0.0, 0.0, 4.0, 0.0, material);
+    p.z0_m = z0_m;
+    p.z1_m = z1_m;
+    return p;
+}
+
+/* A sill, a pane, a gap and a lintel: the most that is let through between two heights. */
+static void test_between_heights(void **state)
+{
+    (void)state;
+    const es_panel panel[] = {part(0.0, 0.9, CONCRETE_200), part(0.9, 2.1, GLASS_8), part(2.3, 2.5, CONCRETE_200)};
+    rays_case c = case_new((es_rays_input){.panel = panel, .n_panels = 3}, HZ_868, (earshot_vec3){1.0, 2.0, 1.5},
+                           es_rays_defaults(HZ_868));
+    const rays_scene *s = c.rays->scene;
+    const double concrete = es_rays_t_abs(es_rays_wall_at(s, 0, 0.5), 1.0);
+    const double glass = es_rays_t_abs(es_rays_wall_at(s, 0, 1.5), 1.0);
+    assert_true(concrete < glass && glass < 1.0);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 0.1, 0.8) == concrete);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 1.2, 1.2) == glass);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 0.5, 1.5) == glass);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 2.4, 2.5) == concrete);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 0.5, 2.4) == 1.0); /* over the gap */
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 2.2, 2.2) == 1.0); /* in it */
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, -0.1, 0.5) == 1.0);
+    assert_true(es_rays_wall_t_between(s, 0, 1.0, 2.4, 2.6) == 1.0);
+    case_free(&c);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_grid_and_brute_force_agree)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_between_heights),
+                                       cmocka_unit_test(test_grid_and_brute_force_agree)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
